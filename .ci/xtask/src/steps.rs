@@ -1,0 +1,357 @@
+//! `cargo xtask test`: the list of steps, and running them one after the other.
+//!
+//! A step that fails does not stop the next ones, so that one run shows everything that is wrong.
+
+use crate::page;
+use crate::shell::Shell;
+use crate::tidy;
+use crate::tools::Toolbox;
+use anyhow::{Context, Result, bail};
+use serde_json::Value;
+use std::time::{Duration, Instant};
+
+/// What to run.
+#[derive(Default)]
+pub struct Options {
+    /// Adds the slow steps.
+    pub long: bool,
+    /// Runs one step only, by name.
+    pub only: Option<String>,
+}
+
+/// What became of the steps so far: name, time taken, outcome.
+type Outcomes<'a> = Vec<(&'a str, Duration, Result<()>)>;
+
+/// A step that the sources give no reason to run, and what is missing for it.
+type Absent = (&'static str, String);
+
+/// One step: its name on the command line, its heading, the tools it takes, and what it does.
+#[derive(Clone, Copy)]
+struct Step {
+    name: &'static str,
+    heading: &'static str,
+    tools: &'static [&'static str],
+    run: fn(&Shell, &Toolbox) -> Result<()>,
+}
+
+/// The example that writes the JSON schema, and checks with `--check` that the stored one is fresh.
+const SCHEMA: &str = "core/examples/schema.rs";
+
+/// A package that depends on this crate has tests that run in a browser.
+const WASM_TEST_CRATE: &str = "wasm-bindgen-test";
+
+/// How many cases each property test tries in a long run; proptest's own default is 256.
+const LONG_CASES: &str = "20000";
+
+const FORMAT: Step = Step {
+    name: "fmt",
+    heading: "layout of the code (rustfmt)",
+    tools: &["rustfmt"],
+    run: |shell, _| {
+        let mut command = shell.cargo();
+        command.args(["fmt", "--all", "--check"]);
+        if !shell.has_colour() {
+            command.args(["--", "--color", "never"]);
+        }
+        shell.run(&mut command)
+    },
+};
+
+const CLIPPY: Step = Step {
+    name: "clippy",
+    heading: "common mistakes (clippy), on this machine and for browsers",
+    tools: &["clippy", "wasm-target"],
+    run: clippy,
+};
+
+const TIDY: Step = Step {
+    name: "tidy",
+    heading: "house rules (tidy)",
+    tools: &[],
+    run: |shell, _| tidy::check(shell),
+};
+
+const TESTS: Step = Step {
+    name: "test",
+    heading: "tests on this machine",
+    tools: &[],
+    run: |shell, _| {
+        let mut command = shell.cargo();
+        command.args(["test", "--locked", "--workspace", "--no-fail-fast"]);
+        at_least_one(shell.run_tests(&mut command)?)
+    },
+};
+
+const WASM: Step = Step {
+    name: "wasm",
+    heading: "tests in the browser's own arithmetic (wasm)",
+    tools: &["wasm-target", "wasm-bindgen", "chromium", "chromedriver"],
+    run: wasm_tests,
+};
+
+const SCHEMA_CHECK: Step = Step {
+    name: "schema",
+    heading: "the stored JSON schema is fresh",
+    tools: &[],
+    run: |shell, _| {
+        shell.run(shell.cargo().args([
+            "run",
+            "--locked",
+            "-p",
+            "airpath",
+            "--example",
+            "schema",
+            "--",
+            "--check",
+        ]))
+    },
+};
+
+const BUILD: Step = Step {
+    name: "build",
+    heading: "the page, and what a first visit downloads",
+    tools: page::TOOLS,
+    run: |shell, toolbox| {
+        page::build(shell, toolbox)?;
+        page::size(shell)
+    },
+};
+
+const BROWSER: Step = Step {
+    name: "browser",
+    heading: "the page in a browser",
+    tools: &["node", "npm", "chromium", "browser-packages"],
+    run: |shell, toolbox| {
+        let mut command = shell.command(toolbox.program("node"));
+        toolbox.equip(&mut command);
+        shell.run(command.arg("tests/browser/run.mjs"))
+    },
+};
+
+/// What `--long` adds. Such a step may take many minutes, and nothing else depends on it.
+const LONG: &[Step] = &[Step {
+    name: "long",
+    heading: "slow tests, and property tests with many more cases",
+    tools: &[],
+    run: |shell, _| {
+        let mut command = shell.cargo();
+        command.args(["test", "--locked", "--workspace", "--no-fail-fast"]);
+        command.args(["--lib", "--bins", "--tests", "--", "--include-ignored"]);
+        command.env("PROPTEST_CASES", LONG_CASES);
+        at_least_one(shell.run_tests(&mut command)?)
+    },
+}];
+
+/// Runs the steps, prints what each took, and fails if any of them did.
+///
+/// # Errors
+/// When a step fails, or there is no step of the name asked for.
+pub fn test(shell: &Shell, options: &Options) -> Result<()> {
+    let (mut steps, absent) = list(shell, options)?;
+    if let Some(only) = &options.only {
+        if let Some((_, reason)) = absent.iter().find(|(name, _)| name == only) {
+            bail!("the step \"{only}\" does not exist yet: {reason}");
+        }
+        let names: Vec<&str> = steps.iter().map(|step| step.name).collect();
+        if !names.contains(&only.as_str()) {
+            bail!(
+                "there is no step \"{only}\"; the steps are {}",
+                names.join(", ")
+            );
+        }
+        // The browser tests look at the page, so the page has to be that of the present sources.
+        let page_first = only == BROWSER.name;
+        steps.retain(|step| step.name == only || (page_first && step.name == BUILD.name));
+    }
+
+    let mut outcomes: Outcomes = Vec::new();
+    heading(shell, "tools", "what the steps need");
+    let start = Instant::now();
+    let mut names: Vec<&str> = steps.iter().flat_map(|step| step.tools).copied().collect();
+    names.sort_unstable();
+    names.dedup();
+    let toolbox = Toolbox::prepare(shell, &names)?;
+    let complete = toolbox.report(shell);
+    let outcome = if complete {
+        Ok(())
+    } else {
+        toolbox.require(&names)
+    };
+    finish(shell, &mut outcomes, "tools", start, outcome);
+
+    for step in &steps {
+        heading(shell, step.name, step.heading);
+        let start = Instant::now();
+        let outcome = toolbox
+            .require(step.tools)
+            .and_then(|()| page_is_there(step, &outcomes))
+            .and_then(|()| (step.run)(shell, &toolbox));
+        finish(shell, &mut outcomes, step.name, start, outcome);
+    }
+    summary(shell, &outcomes, &absent)
+}
+
+/// The steps of this run in their order, and those that do not exist yet with the reason.
+fn list(shell: &Shell, options: &Options) -> Result<(Vec<Step>, Vec<Absent>)> {
+    let mut steps = vec![FORMAT, CLIPPY, TIDY, TESTS];
+    let mut absent = Vec::new();
+    if wasm_packages(shell)?.is_empty() {
+        absent.push((
+            WASM.name,
+            format!("no package of the workspace depends on {WASM_TEST_CRATE}"),
+        ));
+    } else {
+        steps.push(WASM);
+    }
+    if shell.root.join(SCHEMA).is_file() {
+        steps.push(SCHEMA_CHECK);
+    } else {
+        absent.push((SCHEMA_CHECK.name, format!("there is no {SCHEMA}")));
+    }
+    steps.push(BUILD);
+    steps.push(BROWSER);
+    let asked = |step: &Step| options.long || options.only.as_deref() == Some(step.name);
+    steps.extend(LONG.iter().copied().filter(|step| asked(step)));
+    Ok((steps, absent))
+}
+
+/// The browser tests would look at an old page, or at none, when building it failed.
+fn page_is_there(step: &Step, outcomes: &Outcomes) -> Result<()> {
+    let failed = |name: &str| {
+        outcomes
+            .iter()
+            .any(|(done, _, outcome)| *done == name && outcome.is_err())
+    };
+    if step.name == BROWSER.name && failed(BUILD.name) {
+        bail!("not run, because the step \"{}\" failed", BUILD.name);
+    }
+    Ok(())
+}
+
+fn clippy(shell: &Shell, _: &Toolbox) -> Result<()> {
+    let strict = ["--", "-D", "warnings"];
+    shell.run(
+        shell
+            .cargo()
+            .args(["clippy", "--locked", "--workspace", "--all-targets"])
+            .args(strict),
+    )?;
+    shell.run(
+        shell
+            .cargo()
+            .args(["clippy", "--locked", "-p", "airpath-web", "--all-targets"])
+            .args(["--target", "wasm32-unknown-unknown"])
+            .args(strict),
+    )
+}
+
+fn wasm_tests(shell: &Shell, toolbox: &Toolbox) -> Result<()> {
+    let mut passed = 0;
+    for package in wasm_packages(shell)? {
+        let mut command = shell.cargo();
+        toolbox.equip(&mut command);
+        command
+            .args(["test", "--locked", "-p", &package, "--tests"])
+            .args(["--target", "wasm32-unknown-unknown"])
+            .env("WASM_BINDGEN_USE_BROWSER", "1")
+            .env("WASM_BINDGEN_TEST_TIMEOUT", "300");
+        passed += shell.run_tests(&mut command)?;
+    }
+    at_least_one(passed)
+}
+
+/// The packages of the workspace with tests for the browser: those that depend on
+/// `wasm-bindgen-test`.
+fn wasm_packages(shell: &Shell) -> Result<Vec<String>> {
+    let metadata = metadata(shell)?;
+    let mut names = Vec::new();
+    for package in metadata["packages"].as_array().into_iter().flatten() {
+        let dependencies = package["dependencies"].as_array();
+        let tests = dependencies
+            .into_iter()
+            .flatten()
+            .any(|dependency| dependency["name"] == WASM_TEST_CRATE);
+        if let (true, Some(name)) = (tests, package["name"].as_str()) {
+            names.push(name.to_owned());
+        }
+    }
+    Ok(names)
+}
+
+/// What cargo knows of the workspace's own packages.
+///
+/// # Errors
+/// When a manifest does not parse.
+pub fn metadata(shell: &Shell) -> Result<Value> {
+    let output = shell
+        .cargo()
+        .args(["metadata", "--no-deps", "--format-version", "1"])
+        .output()
+        .context("`cargo metadata` does not start")?;
+    if !output.status.success() {
+        bail!(
+            "`cargo metadata` failed\n{}",
+            String::from_utf8_lossy(&output.stderr)
+        );
+    }
+    serde_json::from_slice(&output.stdout).context("`cargo metadata` did not write JSON")
+}
+
+/// A test run that ran nothing proves nothing.
+fn at_least_one(passed: u64) -> Result<()> {
+    if passed == 0 {
+        bail!("no test ran");
+    }
+    println!("{passed} tests passed in all");
+    Ok(())
+}
+
+fn heading(shell: &Shell, name: &str, text: &str) {
+    println!("\n{}", shell.bold(&format!("── {name}: {text} ──")));
+}
+
+fn finish<'a>(
+    shell: &Shell,
+    outcomes: &mut Outcomes<'a>,
+    name: &'a str,
+    start: Instant,
+    outcome: Result<()>,
+) {
+    if let Err(error) = &outcome {
+        println!("{} {name}: {error:#}", shell.red("FAILED"));
+    }
+    outcomes.push((name, start.elapsed(), outcome));
+}
+
+/// The closing table: the seconds of each step, and the counts on the last line.
+fn summary(shell: &Shell, outcomes: &Outcomes, absent: &[Absent]) -> Result<()> {
+    println!("\n{}", shell.bold("── summary ──"));
+    let mut total = Duration::ZERO;
+    for (name, time, outcome) in outcomes {
+        total += *time;
+        let word = match outcome {
+            Ok(()) => shell.green("passed"),
+            Err(_) => shell.red("FAILED"),
+        };
+        println!("{:>9.1} s  {word}  {name}", time.as_secs_f64());
+    }
+    println!("{:>9.1} s  in all", total.as_secs_f64());
+    for (name, reason) in absent {
+        println!("There is no step \"{name}\" yet: {reason}.");
+    }
+    let failed: Vec<&str> = outcomes
+        .iter()
+        .filter(|(_, _, outcome)| outcome.is_err())
+        .map(|(name, _, _)| *name)
+        .collect();
+    println!(
+        "steps: {} passed, {} failed",
+        outcomes.len() - failed.len(),
+        failed.len()
+    );
+    if failed.is_empty() {
+        Ok(())
+    } else {
+        bail!("failed: {}", failed.join(", "))
+    }
+}

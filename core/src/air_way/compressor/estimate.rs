@@ -1,0 +1,216 @@
+//! A compressor map estimated from wheel sizes alone.
+//!
+//! Work from Euler's equation with Wiesner's slip and a disc friction term; efficiency along a line
+//! in the manner of Casey & Robinson (J. Turbomach. 135, 021034, 2013; shape constants from
+//! memory); choke as the smaller of what the inducer's throat and the diffuser and volute pass;
+//! surge as a share of choke. Sizes, shares and peak efficiencies are an experienced judgement
+//! with no source. An estimate: expect ±6 % in flow, ±0.025 in efficiency.
+
+use super::map::{MapData, MapPoint, MapReference, SpeedLine};
+use crate::gas::HumidAir;
+use crate::numeric::Curve;
+use serde::{Deserialize, Serialize};
+
+/// A compressor wheel, as far as its sizes tell.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct WheelSizes {
+    /// Inducer tip diameter, m.
+    pub inducer_m: f64,
+    /// Exducer (outlet) diameter, m.
+    pub exducer_m: f64,
+    /// Hub diameter at the inducer over inducer tip diameter.
+    pub hub_ratio: f64,
+    /// Full blades and splitters together.
+    pub blades: f64,
+    /// Backsweep at the outlet, degrees from radial.
+    pub backsweep_deg: f64,
+    /// Throat area over annulus area of the inducer.
+    pub throat_share: f64,
+    /// Best total-to-total efficiency; `None` for what the size suggests.
+    pub peak_efficiency: Option<f64>,
+}
+
+/// Best efficiency over exducer diameter in mm. Judgement, ±0.025.
+const PEAK_BY_SIZE: [(f64, f64); 6] =
+    [(38.0, 0.72), (50.0, 0.745), (60.0, 0.77), (72.0, 0.785), (80.0, 0.785), (88.0, 0.79)];
+/// Change of best efficiency with tip-speed Mach number. Judgement.
+const PEAK_BY_MACH: [(f64, f64); 6] =
+    [(0.6, -0.025), (0.95, 0.0), (1.15, 0.0), (1.35, -0.02), (1.5, -0.04), (1.7, -0.08)];
+/// Flow at surge over flow at choke with a vaneless diffuser. Judgement, middle of each range; the
+/// first carries their trend on.
+const SURGE_BY_MACH: [(f64, f64); 5] = [(0.3, 0.23), (0.6, 0.30), (0.9, 0.37), (1.2, 0.45), (1.5, 0.55)];
+/// Flow at best efficiency over flow at choke. In the manner of Casey & Robinson: wide at low
+/// Mach number, narrow at high.
+const PEAK_FLOW_BY_MACH: [(f64, f64); 5] = [(0.3, 0.58), (0.6, 0.60), (0.9, 0.65), (1.2, 0.73), (1.5, 0.81)];
+/// Tip-speed Mach number at which inducer and diffuser choke together. Judgement: below it the
+/// diffuser and volute are the narrower.
+const MATCHED_MACH: f64 = 1.45;
+/// Work coefficient and efficiency up to the diffuser's throat as it chokes. Judgement.
+const CHOKING_WORK: f64 = 0.5;
+const CHOKING_EFFICIENCY: f64 = 0.75;
+/// Meridional outlet velocity over tip speed at best efficiency and the matching Mach number:
+/// sets the outlet's width. Judgement, within the usual 0.25 to 0.30.
+const OUTLET_FLOW_COEFFICIENT: f64 = 0.28;
+/// Disc friction and recirculation as a work coefficient at best efficiency, falling with flow.
+/// Judgement, within the usual 0.01 to 0.04.
+const PARASITIC_WORK: f64 = 0.02;
+/// Efficiency of the impeller itself against its outlet's static state. Judgement.
+const IMPELLER_EFFICIENCY: f64 = 0.88;
+/// Speed lines, as shares of the largest tip speed.
+const LINES: [f64; 10] = [0.28, 0.38, 0.48, 0.57, 0.65, 0.73, 0.81, 0.88, 0.94, 1.0];
+/// Points on a line, as shares of the way from surge to choke.
+const SHARES: [f64; 14] =
+    [0.0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.78, 0.85, 0.91, 0.955, 0.985, 1.0];
+
+/// Shape of an efficiency line: exponents below and above the best point, and how far it falls at
+/// choke, blended over tip-speed Mach number (Casey & Robinson 2013, constants from memory).
+struct Shape {
+    below: f64,
+    above: f64,
+    fall: f64,
+}
+
+impl Shape {
+    fn at(mach: f64) -> Self {
+        let blend = 1.0 / (1.0 + (-(mach - 1.1) / 0.14).exp());
+        let mix = |low: f64, high: f64| low + blend * (high - low);
+        Self { below: mix(2.1, 1.7), above: mix(2.0, 3.5), fall: mix(2.0, 0.35) }
+    }
+
+    /// Efficiency over the best of the line, at flow over choke flow `x`, best at `peak`.
+    fn efficiency(&self, x: f64, peak: f64) -> f64 {
+        if x < peak {
+            (1.0 - (1.0 - x / peak).powf(self.below)).powf(1.0 / self.below)
+        } else {
+            let over = ((x - peak) / (1.0 - peak)).min(1.0);
+            (1.0 - self.fall) + self.fall * (1.0 - over.powf(self.above)).powf(1.0 / self.above)
+        }
+    }
+}
+
+fn table(points: &[(f64, f64)]) -> Curve {
+    Curve::new(points).unwrap_or_else(|_| Curve::level(points[0].1))
+}
+
+/// Wiesner's slip factor (J. Eng. Power 89, 558, 1967): 1 − √cos β / Z^0.7 with β from radial, less
+/// where the blades are short.
+///
+/// `blades` above 1, `backsweep_deg` 0 to 80, `radius_ratio` mean inducer over exducer radius.
+#[must_use]
+pub fn wiesner_slip(blades: f64, backsweep_deg: f64, radius_ratio: f64) -> f64 {
+    let cosine = backsweep_deg.to_radians().cos();
+    let slip = 1.0 - cosine.sqrt() / blades.powf(0.7);
+    let limit = (-8.16 * cosine / blades).exp();
+    if radius_ratio > limit {
+        slip * (1.0 - ((radius_ratio - limit) / (1.0 - limit)).powi(3))
+    } else {
+        slip
+    }
+}
+
+/// Estimates a map from wheel sizes.
+///
+/// `reference` is the state that the map's flows and speeds refer to; `largest_tip_speed` in m/s
+/// (about 545 for a modern aluminium wheel) sets the fastest line. Sizes must lie between 20 and
+/// 300 mm with the inducer the smaller; outside, they are held there.
+#[must_use]
+pub fn estimate(sizes: &WheelSizes, reference: MapReference, largest_tip_speed: f64) -> MapData {
+    let exducer = sizes.exducer_m.clamp(0.02, 0.3);
+    let inducer = sizes.inducer_m.clamp(0.4 * exducer, 0.95 * exducer);
+    let hub = sizes.hub_ratio.clamp(0.1, 0.7);
+    let air = HumidAir::new(0.0).mixture;
+    let t0 = reference.temperature_k;
+    let (gamma, r, cp) = (air.gamma(t0), air.gas_constant(), air.heat_capacity(t0));
+    let sound = (gamma * r * t0).sqrt();
+    let density = reference.pressure_pa / (r * t0);
+    let expo = gamma / (gamma - 1.0);
+
+    let annulus = std::f64::consts::FRAC_PI_4 * inducer * inducer * (1.0 - hub * hub);
+    let throat = annulus * sizes.throat_share;
+    let mean_inducer = inducer * ((1.0 + hub * hub) / 2.0).sqrt();
+    let tip = |mach: f64| mach * sound;
+
+    // Choke of the rotating inducer (Dixon & Hall, eq. 7.47: relative stagnation conditions).
+    let inducer_choke = |mach: f64| {
+        let u1 = mach * mean_inducer / exducer;
+        let base = (2.0 + (gamma - 1.0) * u1 * u1) / (gamma + 1.0);
+        throat * density * sound * base.powf((gamma + 1.0) / (2.0 * (gamma - 1.0)))
+    };
+    // Choke of a fixed throat behind the impeller: m ∝ p02/√T02.
+    let behind = |mach: f64| {
+        let rise = (gamma - 1.0) * CHOKING_WORK * mach * mach;
+        (1.0 + CHOKING_EFFICIENCY * rise).powf(expo) / (1.0 + rise).sqrt()
+    };
+    let diffuser_choke = |mach: f64| inducer_choke(MATCHED_MACH) * behind(mach) / behind(MATCHED_MACH);
+    // The smaller of the two, rounded where they meet.
+    let choke = |mach: f64| {
+        let (a, b) = (inducer_choke(mach), diffuser_choke(mach));
+        (a.powi(-16) + b.powi(-16)).powf(-1.0 / 16.0)
+    };
+
+    let peak_by_mach = table(&PEAK_BY_MACH);
+    let surge_by_mach = table(&SURGE_BY_MACH);
+    let peak_flow_by_mach = table(&PEAK_FLOW_BY_MACH);
+    let best = sizes.peak_efficiency.unwrap_or_else(|| table(&PEAK_BY_SIZE).at(exducer * 1e3));
+
+    let slip = wiesner_slip(sizes.blades, sizes.backsweep_deg, mean_inducer / exducer);
+    let lean = sizes.backsweep_deg.to_radians().tan();
+    // Density at the impeller's outlet over that at its inlet, for a work coefficient and an
+    // outlet flow coefficient.
+    let outlet_density = |mach: f64, work: f64, phi2: f64| {
+        let rise = (gamma - 1.0) * mach * mach * (work - 0.5 * (work * work + phi2 * phi2));
+        (1.0 + IMPELLER_EFFICIENCY * rise).max(0.1).powf(expo) / (1.0 + rise).max(0.1)
+    };
+    // The outlet's flow area, from the outlet flow coefficient at the design point.
+    let design_flow = peak_flow_by_mach.at(MATCHED_MACH) * choke(MATCHED_MACH);
+    let design_work = slip - OUTLET_FLOW_COEFFICIENT * lean;
+    let outlet_area = design_flow
+        / (density
+            * outlet_density(MATCHED_MACH, design_work, OUTLET_FLOW_COEFFICIENT)
+            * OUTLET_FLOW_COEFFICIENT
+            * tip(MATCHED_MACH));
+    // Euler work at a flow: outlet density and outlet velocity depend on each other.
+    let work_at = |mach: f64, flow: f64, flow_at_best: f64| {
+        let mut phi2 = OUTLET_FLOW_COEFFICIENT;
+        for _ in 0..60 {
+            let work = slip - phi2 * lean;
+            let next = flow / (density * outlet_density(mach, work, phi2) * outlet_area * tip(mach));
+            phi2 = 0.5 * (phi2 + next.min(0.8));
+        }
+        slip - phi2 * lean + PARASITIC_WORK * flow_at_best / flow
+    };
+
+    let lines = LINES
+        .iter()
+        .map(|share| {
+            let u2 = share * largest_tip_speed;
+            let mach = u2 / sound;
+            let choke_flow = choke(mach);
+            let surge_share = surge_by_mach.at(mach);
+            let peak_share = peak_flow_by_mach.at(mach);
+            let peak = best + peak_by_mach.at(mach);
+            let shape = Shape::at(mach);
+            let mut points = Vec::with_capacity(SHARES.len());
+            for along in SHARES {
+                let x = surge_share + along * (1.0 - surge_share);
+                let flow = x * choke_flow;
+                let efficiency = peak * shape.efficiency(x, peak_share);
+                let work = work_at(mach, flow, peak_share * choke_flow);
+                let ideal = efficiency * work * u2 * u2 / (cp * t0);
+                // A line is kept while it still compresses; what follows is the vertical at choke
+                // or the run-out to no head, which any map leaves out.
+                if efficiency < 0.12 || ideal <= 0.004 {
+                    break;
+                }
+                // Pressure ratio by the real gas: find where the isentropic work is the ideal one.
+                let target = efficiency * work * u2 * u2;
+                let t2 = air.temperature_from_enthalpy(air.enthalpy(t0) + target, t0 * (1.0 + ideal));
+                let pressure_ratio = ((air.entropy(t2) - air.entropy(t0)) / r).exp();
+                points.push(MapPoint { flow_kg_s: flow, pressure_ratio, efficiency });
+            }
+            SpeedLine { speed_rev_min: u2 / (std::f64::consts::PI * exducer) * 60.0, points }
+        })
+        .collect();
+    MapData { reference, estimated: true, lines }
+}

@@ -1,0 +1,36 @@
+//! From the ports to the turbine: what the manifold takes out of the gas.
+
+use crate::quantity::{Temperature, TemperatureDifference};
+
+/// Inputs of the exhaust manifold.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ExhaustManifold {
+    /// Drop at the rated flow, `span` above `wall`.
+    pub drop: TemperatureDifference,
+    /// Exponent of its fall with flow.
+    pub flow_exponent: f64,
+    /// Gas temperature without a drop.
+    pub wall: Temperature,
+    /// Where above that the drop is quoted.
+    pub span: TemperatureDifference,
+    /// Largest drop over the quoted one.
+    pub cap: f64,
+    /// Rated flow, kg/s.
+    pub rated_flow: f64,
+}
+
+impl ExhaustManifold {
+    /// Temperature at the turbine from that at the ports, at a gas flow in kg/s:
+    /// ΔT (ṁ/ṁ_rated)^−e (T − T_wall)/span, at most `cap` ΔT. Form: heat transfer in turbulent
+    /// pipe flow; constants a judgement.
+    #[must_use]
+    pub fn cool(&self, port: Temperature, flow: f64) -> Temperature {
+        let by_flow = (flow / self.rated_flow).max(1e-6).powf(-self.flow_exponent);
+        let by_heat = (port.kelvin() - self.wall.kelvin()) / self.span.kelvin();
+        let drop = self.drop.kelvin() * (by_flow * by_heat).clamp(-self.cap, self.cap);
+        // Never past the wall, whichever side it comes from.
+        let room = port.kelvin() - self.wall.kelvin();
+        let drop = if room >= 0.0 { drop.min(room) } else { drop.max(room) };
+        Temperature::new(port.kelvin() - drop)
+    }
+}

@@ -1,0 +1,59 @@
+#![forbid(unsafe_code)]
+//! Airpath's core: matches a turbocharger to an engine.
+//!
+//! Air comes in at one end and leaves at the other. What a person entered is a [`build::Build`];
+//! [`solve`] makes a [`run::Match`] of it. On the way:
+//!
+//! 1. [`quantity`] reads "18 psi" and writes it back; inside, everything is SI.
+//! 2. [`fields`] is the one table of inputs.
+//! 3. [`build`] holds a complete, valid build, and its file.
+//! 4. [`gas`] knows air and combustion products.
+//! 5. [`air_way`] has one room a station, in the order the air meets them.
+//! 6. [`balance`] finds, at one engine speed, the boost the shaft settles at.
+//! 7. [`run`] does all speeds, thresholds, limits, and the energy account.
+//!
+//! Each may use those above it, never one below. Nothing here reads a file, a clock or the page,
+//! and nothing panics on input.
+
+pub mod quantity;
+pub mod numeric;
+pub mod fields;
+pub mod build;
+pub mod gas;
+pub mod air_way;
+pub mod balance;
+pub mod run;
+
+pub use run::{SolveError, solve, solve_at};
+
+use air_way::compressor::{CompressorMap, MapError};
+use build::{Build, BuildFile};
+
+/// The build that the page opens on: a club hill-climb car at 900 m. Invented.
+const EXAMPLE: &str = include_str!("../data/hill-climb-2.2.json");
+
+/// The worked example as the text of a build file.
+#[must_use]
+pub fn example_file() -> &'static str {
+    EXAMPLE
+}
+
+/// The build that the page opens on; `None` only if the data shipped with the crate were broken,
+/// which a test rules out.
+#[must_use]
+pub fn example_build() -> Option<Build> {
+    BuildFile::from_json(EXAMPLE).ok()?.into_build().ok()
+}
+
+/// The compressor map of a build, ready to be drawn or asked.
+///
+/// # Errors
+/// What is wrong with the map.
+pub fn compressor_map(build: &Build) -> Result<CompressorMap, MapError> {
+    CompressorMap::new(
+        &build.turbocharger().compressor.map,
+        build.turbocharger().compressor.wheel.exducer_m,
+        build.get(fields::Field::ShutoffHead),
+        build.get(fields::Field::LockedRotorLoss),
+    )
+}

@@ -1,0 +1,73 @@
+//! How much room is left before each limit, and where it is least.
+
+use super::{Held, LimitKind, LimitReport, Run, SpeedReport};
+use crate::fields::Field;
+use crate::quantity::Temperature;
+
+/// Pressure ratio below which a compressor is not at work, so that surge and choke say nothing.
+const AT_WORK: f64 = 1.15;
+
+/// 0 °C, K: temperatures' rooms count from there.
+const FREEZING: f64 = 273.15;
+
+/// What one speed has to say about a limit: room, value, limit.
+type Look = (f64, f64, f64);
+
+/// Every limit that applies, least room first.
+pub(super) fn limits(run: &Run, speeds: &[SpeedReport]) -> Vec<LimitReport> {
+    let build = run.build;
+    let turbine_limit = build
+        .optional(Field::TurbineInletLimit)
+        .unwrap_or(build.turbocharger().turbine.inlet_limit_k);
+    let outlet_limit = build.get(Field::CompressorOutletLimit);
+    let back_limit = build.get(Field::BackPressureLimit);
+    let peak_limit = build.get(Field::PeakPressureLimit);
+    let sensor_limit = build.get(Field::SensorLimit);
+    let duty = build.get(Field::InjectorDuty);
+    let shaft_limit = run.plant.shaft_speed_limit;
+    let share = |value: f64, limit: f64| (1.0 - value / limit, value, limit);
+    let warm = |value: f64, limit: f64| {
+        (1.0 - (value - FREEZING) / (Temperature::new(limit).kelvin() - FREEZING), value, limit)
+    };
+    let working = |s: &SpeedReport| s.pressure_ratio > AT_WORK;
+
+    let kinds: [(LimitKind, Option<Held>, &dyn Fn(&SpeedReport) -> Option<Look>); 10] = [
+        (LimitKind::Surge, Some(Held::Surge), &|s| {
+            working(s).then_some((s.surge_room, s.corrected_flow_kg_s, s.corrected_flow_kg_s * (1.0 - s.surge_room)))
+        }),
+        (LimitKind::Choke, Some(Held::Choke), &|s| {
+            working(s).then_some((s.choke_room, s.corrected_flow_kg_s, s.corrected_flow_kg_s / (1.0 - s.choke_room)))
+        }),
+        (LimitKind::ShaftSpeed, Some(Held::ShaftSpeed), &|s| Some(share(s.shaft_speed_rev_min, shaft_limit))),
+        (LimitKind::Gate, Some(Held::Creep), &|s| {
+            (s.held != Held::Drive).then_some((1.0 - s.gate_opening, s.gate_area_m2, run.plant.gate_area))
+        }),
+        (LimitKind::TurbineInlet, None, &|s| Some(warm(s.turbine_inlet.temperature_k, turbine_limit))),
+        (LimitKind::CompressorOutlet, None, &|s| Some(warm(s.compressor_outlet.temperature_k, outlet_limit))),
+        (LimitKind::BackPressure, None, &|s| Some(share(s.back_pressure_ratio, back_limit))),
+        (LimitKind::Injectors, None, &|s| s.injector_duty.map(|d| share(d, duty))),
+        (LimitKind::PeakPressure, None, &|s| Some(share(s.peak_pressure_pa, peak_limit))),
+        (LimitKind::Sensor, None, &|s| Some(share(s.manifold.pressure_pa, sensor_limit))),
+    ];
+    let mut reports = Vec::new();
+    for (kind, cap, look) in kinds {
+        let mut worst: Option<(Look, f64)> = None;
+        let mut holds: Option<(f64, f64)> = None;
+        for s in speeds {
+            let speed = s.engine_speed_rev_min;
+            if cap == Some(s.held) {
+                holds = Some((holds.map_or(speed, |h| h.0), speed));
+            }
+            if let Some(here) = look(s)
+                && worst.is_none_or(|(w, _)| here.0 < w.0)
+            {
+                worst = Some((here, speed));
+            }
+        }
+        if let Some(((room, value, limit), at)) = worst {
+            reports.push(LimitReport { kind, room, at_rev_min: at, value, limit, holds_boost: holds });
+        }
+    }
+    reports.sort_by(|a, b| a.room.total_cmp(&b.room));
+    reports
+}

@@ -1,0 +1,289 @@
+//! All engine speeds: thresholds, limits and margins, energy account.
+
+mod report;
+mod speed;
+mod limits;
+
+pub use report::*;
+
+use crate::air_way::ambient::{iso_1585_compression, iso_1585_spark, sae_j1349};
+use crate::air_way::compressor::MapError;
+use crate::balance::{Answer, Plant, answer};
+use crate::build::{Build, FuelKind};
+use crate::fields::Field;
+use crate::numeric::bracketed_root;
+use crate::quantity::GaugePressure;
+
+/// Engine speeds worked out from idle to redline.
+pub const SPEEDS: usize = 120;
+
+/// Share of the boost asked that counts as there.
+pub const THRESHOLD_SHARE: f64 = 0.9;
+
+/// Accuracy of thresholds and folds, rev/min.
+const SPEED_ACCURACY: f64 = 0.5;
+
+/// A jump of boost between neighbouring speeds that is looked into, Pa, and the one that counts
+/// as a fold once it has been narrowed to [`SPEED_ACCURACY`].
+const JUMP_SEEN: f64 = 12_000.0;
+const JUMP_KEPT: f64 = 5_000.0;
+
+/// Highest boost tried for a power that was asked, Pa gauge, and how close to come to it.
+const HIGHEST_BOOST: f64 = 4e5;
+const POWER_ACCURACY_PA: f64 = 5.0;
+
+/// Why a build cannot be solved at all.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum SolveError {
+    /// The compressor map cannot be used.
+    #[error(transparent)]
+    Map(#[from] MapError),
+}
+
+/// A build on its way to a match.
+pub(crate) struct Run<'a> {
+    build: &'a Build,
+    plant: Plant,
+    /// One boost for all speeds, Pa gauge, in place of what the build asks.
+    boost: Option<f64>,
+    effort: Effort,
+}
+
+impl Run<'_> {
+    /// Boost asked at an engine speed in rev/min, Pa gauge: never below the gate's spring.
+    fn asked(&self, speed: f64) -> f64 {
+        let asked = self.boost.unwrap_or_else(|| {
+            self.build.boost_curve().map_or_else(
+                || self.build.get(Field::BoostTarget),
+                |curve| curve.curve.at(speed * std::f64::consts::TAU / 60.0),
+            )
+        });
+        asked.max(self.build.get(Field::GateSpring))
+    }
+
+    fn answer(&mut self, speed: f64) -> Result<Answer, Unsolved> {
+        let point = self.plant.at_speed(self.build, speed);
+        let asked = GaugePressure::new(self.asked(speed)).above(self.plant.outside.pressure);
+        answer(&self.plant, &point, asked, &mut self.effort).map_err(|error| Unsolved {
+            engine_speed_rev_min: speed,
+            equation: error.equation,
+            residual: error.residual,
+        })
+    }
+
+    fn boost(&self, answer: &Answer) -> f64 {
+        answer.state.pm.gauge(self.plant.outside.pressure).pa()
+    }
+
+    fn drivable(&self, answer: &Answer) -> f64 {
+        answer.drivable.gauge(self.plant.outside.pressure).pa()
+    }
+
+    /// Lowest speed at which `enough` holds: the first of `speeds` where it does, narrowed
+    /// towards the one before.
+    fn threshold(
+        &mut self,
+        solved: &[(f64, Answer)],
+        enough: impl Fn(&Self, f64, &Answer) -> bool,
+    ) -> Option<f64> {
+        let first = solved.iter().position(|(speed, answer)| enough(self, *speed, answer))?;
+        if first == 0 {
+            return Some(solved[0].0);
+        }
+        let (mut low, mut high) = (solved[first - 1].0, solved[first].0);
+        while high - low > SPEED_ACCURACY {
+            let middle = 0.5 * (low + high);
+            match self.answer(middle) {
+                Ok(answer) if enough(self, middle, &answer) => high = middle,
+                _ => low = middle,
+            }
+        }
+        Some(high)
+    }
+
+    /// Jumps of the drivable boost between neighbouring speeds that do not close as the speeds
+    /// come together.
+    fn folds(&mut self, solved: &[(f64, Answer)]) -> Vec<Fold> {
+        let mut folds = Vec::new();
+        for pair in solved.windows(2) {
+            let ((mut low, below), (mut high, above)) = (pair[0], pair[1]);
+            let (mut from, mut to) = (self.drivable(&below), self.drivable(&above));
+            // What was asked may itself rise with speed: that is no fold.
+            if to - from < JUMP_SEEN || self.asked(high) - self.asked(low) > 0.5 * (to - from) {
+                continue;
+            }
+            while high - low > SPEED_ACCURACY {
+                let middle = 0.5 * (low + high);
+                let Ok(answer) = self.answer(middle) else { break };
+                let boost = self.drivable(&answer);
+                if boost - from > to - boost {
+                    (high, to) = (middle, boost);
+                } else {
+                    (low, from) = (middle, boost);
+                }
+                if to - from < JUMP_KEPT {
+                    break;
+                }
+            }
+            if high - low <= SPEED_ACCURACY && to - from >= JUMP_KEPT {
+                folds.push(Fold { at_rev_min: high, from_boost_pa: from, to_boost_pa: to });
+            }
+        }
+        folds
+    }
+
+    /// Most power over a coarse sweep of speeds, W.
+    fn most_power(&mut self, speeds: usize) -> f64 {
+        let mut most = f64::NEG_INFINITY;
+        for speed in sweep(self.build, speeds) {
+            if let Ok(answer) = self.answer(speed) {
+                most = most.max(speed::brake_power(&self.plant, speed, &answer.state));
+            }
+        }
+        most
+    }
+
+    /// Finds the boost that gives the power asked, and sets it.
+    fn boost_for_power(&mut self, power: f64) -> (f64, Option<String>) {
+        const COARSE: usize = 24;
+        let spring = self.build.get(Field::GateSpring);
+        let excess = |run: &mut Self, boost: f64| {
+            run.boost = Some(boost);
+            run.most_power(COARSE) - power
+        };
+        let at_spring = excess(self, spring);
+        if at_spring >= 0.0 {
+            self.boost = Some(spring);
+            let text = (at_spring > 0.0).then(|| {
+                "The wastegate's spring alone gives more than the power asked; a softer spring is needed for less.".to_owned()
+            });
+            return (spring, text);
+        }
+        // Upwards until there is enough, or more boost no longer helps.
+        let (mut low, mut f_low) = (spring, at_spring);
+        let mut boost = spring;
+        let mut best = (at_spring, spring);
+        while boost < HIGHEST_BOOST {
+            boost = (boost + 25_000.0).min(HIGHEST_BOOST);
+            let f = excess(self, boost);
+            if f >= 0.0 {
+                let found =
+                    bracketed_root((low, f_low), (boost, f), POWER_ACCURACY_PA, 40, |b| excess(self, b));
+                self.boost = Some(found.root);
+                return (found.root, None);
+            }
+            if f > best.0 + 1.0 {
+                best = (f, boost);
+            } else if boost - best.1 > 60_000.0 {
+                break;
+            }
+            (low, f_low) = (boost, f);
+        }
+        self.boost = Some(best.1);
+        let text = format!(
+            "The power asked cannot be had: {:.0} kW is the most, at {:.2} bar asked. What stops it is named below.",
+            (best.0 + power) * 1e-3,
+            best.1 * 1e-5
+        );
+        (best.1, Some(text))
+    }
+}
+
+/// Engine speeds from idle to redline, rev/min, evenly.
+fn sweep(build: &Build, count: usize) -> impl Iterator<Item = f64> + use<> {
+    let per_min = 60.0 / std::f64::consts::TAU;
+    let (low, high) = (build.get(Field::IdleSpeed) * per_min, build.get(Field::Redline) * per_min);
+    (0..count).map(move |i| low + (high - low) * i as f64 / (count - 1) as f64)
+}
+
+/// Solves a build at [`SPEEDS`] engine speeds.
+///
+/// # Errors
+/// A compressor map that cannot be used. A speed that does not settle is no error: it is named in
+/// the match, and the rest stands.
+pub fn solve(build: &Build) -> Result<Match, SolveError> {
+    solve_at(build, SPEEDS)
+}
+
+/// Solves a build at `count` engine speeds from idle to redline (2 to 2,000; held to that range).
+///
+/// # Errors
+/// As [`solve`].
+pub fn solve_at(build: &Build, count: usize) -> Result<Match, SolveError> {
+    let plant = Plant::new(build)?;
+    let mut run = Run { build, plant, boost: None, effort: Effort::default() };
+    let (mut boost_for_power, mut power_out_of_reach) = (None, None);
+    if let Some(power) = build.optional(Field::PowerTarget) {
+        let (boost, text) = run.boost_for_power(power);
+        (boost_for_power, power_out_of_reach) = (Some(boost), text);
+    }
+    let count = count.clamp(2, 2000);
+    let mut solved = Vec::with_capacity(count);
+    let mut unsolved = Vec::new();
+    for speed in sweep(build, count) {
+        match run.answer(speed) {
+            Ok(answer) => solved.push((speed, answer)),
+            Err(error) => unsolved.push(error),
+        }
+    }
+    let drive = run.threshold(&solved, |run, speed, answer| {
+        run.drivable(answer) >= THRESHOLD_SHARE * run.asked(speed)
+    });
+    let usable = run.threshold(&solved, |run, speed, answer| {
+        run.boost(answer) >= THRESHOLD_SHARE * run.asked(speed)
+    });
+    let folds = run.folds(&solved);
+    let speeds: Vec<SpeedReport> =
+        solved.iter().map(|(speed, answer)| speed::report(&run, *speed, answer)).collect();
+    let highest = |value: fn(&SpeedReport) -> f64| {
+        (0..speeds.len()).max_by(|a, b| value(&speeds[*a]).total_cmp(&value(&speeds[*b]))).unwrap_or(0)
+    };
+    let (most_power, most_torque) = (highest(|s| s.power_w), highest(|s| s.torque_nm));
+    let limits = limits::limits(&run, &speeds);
+    let dyno_power = build.optional(Field::DynoBsfc).zip(speeds.get(most_power)).map(|(bsfc, s)| {
+        let power_w = s.fuel_kg_s / bsfc;
+        DynoPower { power_w, disagreement: power_w / s.power_w - 1.0 }
+    });
+    let dyno_corrections = dyno_corrections(&run, speeds.get(most_power));
+    Ok(Match {
+        drive_threshold_rev_min: drive,
+        usable_threshold_rev_min: usable,
+        boost_for_power_pa: boost_for_power,
+        power_out_of_reach,
+        most_power,
+        most_torque,
+        limits,
+        folds,
+        unsolved,
+        estimated_map: run.plant.map.estimated(),
+        dyno_corrections,
+        dyno_power,
+        effort: run.effort,
+        speeds,
+    })
+}
+
+fn dyno_corrections(run: &Run, peak: Option<&SpeedReport>) -> Vec<DynoCorrection> {
+    let dry = run.plant.outside.dry_pressure();
+    let t = run.plant.outside.temperature;
+    let bounded = |standard, factor: f64, low: f64, high: f64| DynoCorrection {
+        standard,
+        factor,
+        in_bounds: (low..=high).contains(&factor),
+    };
+    match run.build.fuel() {
+        FuelKind::Petrol => vec![
+            bounded("ISO 1585, spark ignition", iso_1585_spark(dry, t), 0.93, 1.07),
+            bounded("SAE J1349, without boost control", sae_j1349(dry, t), 0.93, 1.07),
+        ],
+        FuelKind::Diesel => peak
+            .map(|s| {
+                let litres = run.plant.displacement * 1e3;
+                let per_cycle = 120_000.0 * s.fuel_kg_s * 1e3 / (litres * s.engine_speed_rev_min);
+                let factor = iso_1585_compression(dry, t, per_cycle / s.pressure_ratio.max(1.0), false);
+                bounded("ISO 1585, compression ignition, boosted", factor, 0.9, 1.1)
+            })
+            .into_iter()
+            .collect(),
+    }
+}

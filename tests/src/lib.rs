@@ -1,0 +1,1 @@
+//! Checks of Airpath against sources outside the project.

@@ -1,0 +1,11 @@
+//! The plots and the canvas under them.
+
+pub mod colours;
+pub mod frame;
+pub mod geometry;
+pub mod map;
+pub mod map_shape;
+pub mod pen;
+pub mod sharp;
+pub mod traces;
+pub mod way;

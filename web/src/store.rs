@@ -1,0 +1,433 @@
+//! The one place that changes state: edit, undo, open, choose units and theme.
+
+use crate::history::History;
+use crate::keep;
+use crate::plots::colours::Palette;
+use crate::plots::frame;
+use crate::plots::map_shape::MapShape;
+use airpath::air_way::compressor::CompressorMap;
+use airpath::build::{Build, BuildError, BuildFile, Turbocharger, shelf};
+use airpath::fields::{Field, Part};
+use airpath::quantity::{System, Unit};
+use airpath::run::{LimitKind, Match};
+use leptos::leptos_dom::helpers::TimeoutHandle;
+use leptos::prelude::*;
+use std::sync::Arc;
+use std::time::Duration;
+
+/// How long typing must rest before an error is shown: half a number is not yet wrong.
+const REST: Duration = Duration::from_millis(500);
+/// How long after a change the build is kept.
+const KEEP: Duration = Duration::from_millis(250);
+
+/// Light or dark.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Theme {
+    /// As the device says.
+    Auto,
+    /// Always light.
+    Light,
+    /// Always dark.
+    Dark,
+}
+
+impl Theme {
+    /// Its name in storage and in the page's `data-theme`.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Theme::Auto => "auto",
+            Theme::Light => "light",
+            Theme::Dark => "dark",
+        }
+    }
+
+    /// The theme of this name.
+    pub fn from_name(name: &str) -> Option<Self> {
+        [Theme::Auto, Theme::Light, Theme::Dark].into_iter().find(|t| t.name() == name)
+    }
+
+    /// The next on the button.
+    pub const fn next(self) -> Self {
+        match self {
+            Theme::Auto => Theme::Light,
+            Theme::Light => Theme::Dark,
+            Theme::Dark => Theme::Auto,
+        }
+    }
+}
+
+/// A match with what is drawn from it.
+pub struct Solved {
+    /// The match.
+    pub found: Match,
+    /// The build that it belongs to.
+    pub build: Arc<Build>,
+    /// The compressor map.
+    pub shape: Arc<MapShape>,
+}
+
+/// What is wrong with something that was typed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fault {
+    /// The field or curve that was typed into.
+    pub key: &'static str,
+    /// What the page calls it.
+    pub label: &'static str,
+    /// What is wrong and what to do, in sentences.
+    pub problem: String,
+    /// The value, SI, that a press of a button puts in.
+    pub suggestion_si: Option<f64>,
+    /// Shown only once typing rests.
+    pub shown: bool,
+}
+
+/// The map that was drawn last, so that it is not traced again for every key.
+struct Traced {
+    map: CompressorMap,
+    top: f64,
+    shape: Arc<MapShape>,
+}
+
+/// All state. Copied freely: it holds only handles.
+#[derive(Clone, Copy)]
+pub struct Store {
+    /// The build that stands.
+    pub build: RwSignal<Arc<Build>>,
+    /// The last answer; `None` only before the first.
+    pub solved: RwSignal<Option<Arc<Solved>>>,
+    /// The shared engine speed, rev/min.
+    pub engine_speed: RwSignal<f64>,
+    /// Which of the match's speeds that is.
+    pub cursor: Memo<usize>,
+    /// Units for results and for what was not entered.
+    pub system: RwSignal<System>,
+    /// Light or dark.
+    pub theme: RwSignal<Theme>,
+    /// The theme's colours.
+    pub palette: RwSignal<Palette>,
+    /// What is wrong with what was typed.
+    pub faults: RwSignal<Vec<Fault>>,
+    /// Why the build that stands has no answer.
+    pub unsolvable: RwSignal<Option<String>>,
+    /// Something to tell once: storage, a file that cannot be read.
+    pub notice: RwSignal<Option<String>>,
+    /// The part whose fields are open.
+    pub part: RwSignal<Option<Part>>,
+    /// Whether there is something to undo, and to redo.
+    pub can: RwSignal<(bool, bool)>,
+    /// Rises when inputs must show the build again, whatever is typed in them.
+    pub revision: RwSignal<u32>,
+    /// The turbochargers to choose from.
+    pub shelf: StoredValue<Vec<Arc<Turbocharger>>>,
+    history: StoredValue<History<Build>>,
+    traced: StoredValue<Option<Traced>>,
+    keeping: StoredValue<Option<TimeoutHandle>>,
+    resting: StoredValue<Option<TimeoutHandle>>,
+    told_not_kept: StoredValue<bool>,
+}
+
+impl Store {
+    /// The state that the page opens with: the build kept last, else the example. `None` only if
+    /// the example that ships with the page were broken.
+    pub fn open() -> Option<Self> {
+        let example = airpath::example_build();
+        let (build, notice) = match keep::build() {
+            Some(Ok(build)) => (build, None),
+            Some(Err(problem)) => (example?, Some(problem)),
+            None => (example?, None),
+        };
+        let solved: RwSignal<Option<Arc<Solved>>> = RwSignal::new(None);
+        let engine_speed = RwSignal::new(0.0);
+        let cursor = Memo::new(move |_| {
+            let rev_min = engine_speed.get();
+            solved.with(|s| s.as_ref().and_then(|s| crate::cursor::nearest(&s.found, rev_min)).unwrap_or(0))
+        });
+        let store = Self {
+            build: RwSignal::new(Arc::new(build)),
+            solved,
+            engine_speed,
+            cursor,
+            system: RwSignal::new(keep::system().unwrap_or(System::Metric)),
+            theme: RwSignal::new(keep::theme().unwrap_or(Theme::Auto)),
+            palette: RwSignal::new(Palette::default()),
+            faults: RwSignal::new(Vec::new()),
+            unsolvable: RwSignal::new(None),
+            notice: RwSignal::new(notice),
+            part: RwSignal::new(None),
+            can: RwSignal::new((false, false)),
+            revision: RwSignal::new(0),
+            shelf: StoredValue::new(shelf().into_iter().map(Arc::new).collect()),
+            history: StoredValue::new(History::default()),
+            traced: StoredValue::new(None),
+            keeping: StoredValue::new(None),
+            resting: StoredValue::new(None),
+            told_not_kept: StoredValue::new(false),
+        };
+        store.solve();
+        store.place_cursor();
+        Some(store)
+    }
+
+    /// Puts the cursor where the match says most: at the most power, a little below redline.
+    fn place_cursor(self) {
+        self.solved.with_untracked(|solved| {
+            let Some(solved) = solved else { return };
+            let speeds = &solved.found.speeds;
+            let share = 0.75 * speeds.len().saturating_sub(1) as f64;
+            if let Some(report) = speeds.get(share as usize) {
+                self.engine_speed.set(report.engine_speed_rev_min);
+            }
+        });
+    }
+
+    fn solve(self) {
+        let build = self.build.get_untracked();
+        let began = frame::now();
+        let found = airpath::solve(&build);
+        frame::measure("airpath: solve", began, frame::now());
+        match found {
+            Ok(found) => {
+                let shape = self.shape(&build, &found);
+                self.unsolvable.set(None);
+                self.solved.set(Some(Arc::new(Solved { found, build, shape })));
+            }
+            Err(error) => self.unsolvable.set(Some(error.to_string())),
+        }
+    }
+
+    /// The map's lines, traced again only when the map or its largest speed has changed.
+    fn shape(self, build: &Build, found: &Match) -> Arc<MapShape> {
+        let Ok(map) = airpath::compressor_map(build) else { return Arc::default() };
+        // The largest shaft speed as a corrected speed, at the inlet air of the fastest point.
+        let limit = found.limits.iter().find(|l| l.kind == LimitKind::ShaftSpeed);
+        let fastest = found.speeds.iter().max_by(|a, b| a.shaft_speed_rev_min.total_cmp(&b.shaft_speed_rev_min));
+        let top = match (limit, fastest) {
+            (Some(limit), Some(at)) if at.shaft_speed_rev_min > 0.0 => {
+                let largest = airpath::quantity::Kind::ShaftSpeed.metric().from_si(limit.limit);
+                largest * at.corrected_speed_rev_min / at.shaft_speed_rev_min
+            }
+            _ => f64::INFINITY,
+        };
+        let same = self.traced.with_value(|traced| {
+            let traced = traced.as_ref()?;
+            let near = (traced.top - top).abs() <= 2e-3 * top || traced.top == top;
+            (traced.map == map && near).then(|| traced.shape.clone())
+        });
+        same.unwrap_or_else(|| {
+            let began = frame::now();
+            let shape = Arc::new(MapShape::trace(&map, top));
+            frame::measure("airpath: trace map", began, frame::now());
+            self.traced.set_value(Some(Traced { map, top, shape: shape.clone() }));
+            shape
+        })
+    }
+
+    /// Takes an edit: a new build stands and is solved, or what is wrong is kept beside the field.
+    pub fn edit(self, key: &'static str, label: &'static str, edited: Result<Build, BuildError>) {
+        frame::input_came();
+        match edited {
+            Ok(build) => {
+                self.mend(key);
+                let before = self.build.get_untracked();
+                if *before == build {
+                    return;
+                }
+                self.history.update_value(|h| h.edit(before, key));
+                self.stand(Arc::new(build));
+            }
+            Err(error) => self.fault(key, label, error),
+        }
+    }
+
+    /// A build stands: solve it, and keep it soon.
+    fn stand(self, build: Arc<Build>) {
+        self.build.set(build);
+        self.can.set(self.history.with_value(History::can));
+        self.solve();
+        self.keep_soon();
+    }
+
+    fn fault(self, key: &'static str, label: &'static str, error: BuildError) {
+        let (problem, suggestion_si) = match error {
+            BuildError::Fields(mut errors) if errors.len() == 1 => {
+                let error = errors.remove(0);
+                // Two fields may not agree; the message then names the other one.
+                if error.id == key {
+                    (error.problem, error.suggestion_si)
+                } else {
+                    (format!("{}: {}", error.label, error.problem), None)
+                }
+            }
+            other => (other.to_string(), None),
+        };
+        self.faults.update(|faults| {
+            let was_shown = faults.iter().any(|f| f.key == key && f.shown);
+            faults.retain(|f| f.key != key);
+            faults.push(Fault { key, label, problem, suggestion_si, shown: was_shown });
+        });
+        self.resting.update_value(|resting| {
+            if let Some(timer) = resting.take() {
+                timer.clear();
+            }
+            *resting = set_timeout_with_handle(move || self.show_faults(), REST).ok();
+        });
+    }
+
+    /// A fault that the page found before there was a build to try (a curve's cell).
+    pub fn fault_in_words(self, key: &'static str, label: &'static str, problem: String) {
+        frame::input_came();
+        let error = airpath::build::FieldError { id: key, label, typed: String::new(), problem, suggestion_si: None };
+        self.fault(key, label, BuildError::Fields(vec![error]));
+    }
+
+    /// Shows every fault: typing rests.
+    pub fn show_faults(self) {
+        if self.faults.with_untracked(|f| f.iter().any(|f| !f.shown)) {
+            self.faults.update(|faults| faults.iter_mut().for_each(|f| f.shown = true));
+        }
+    }
+
+    /// A field is right again.
+    pub fn mend(self, key: &'static str) {
+        if self.faults.with_untracked(|f| f.iter().any(|f| f.key == key)) {
+            self.faults.update(|faults| faults.retain(|f| f.key != key));
+        }
+    }
+
+    /// Focus has left a field: its edit is complete, and what is wrong is shown at once.
+    pub fn left_field(self) {
+        self.history.update_value(History::pause);
+        self.show_faults();
+    }
+
+    /// What a person typed into a field, in `unit` unless the text names one.
+    pub fn type_into(self, field: Field, text: &str, unit: &'static Unit) {
+        let edited = self.build.with_untracked(|b| b.with_text(field, text, unit));
+        self.edit(field.spec().id, field.spec().label, edited);
+    }
+
+    /// Takes back the last edit. Where something wrong is typed, that is the last edit.
+    pub fn undo(self) {
+        frame::input_came();
+        if self.faults.with_untracked(Vec::is_empty) {
+            let now = self.build.get_untracked();
+            let mut before = None;
+            self.history.update_value(|h| before = h.undo(now));
+            if let Some(build) = before {
+                self.stand(build);
+            }
+        }
+        self.settle_inputs();
+    }
+
+    /// Does again what was taken back.
+    pub fn redo(self) {
+        frame::input_came();
+        let now = self.build.get_untracked();
+        let mut after = None;
+        self.history.update_value(|h| after = h.redo(now));
+        if let Some(build) = after {
+            self.stand(build);
+            self.settle_inputs();
+        }
+    }
+
+    /// Inputs show the build again, and nothing is wrong any more.
+    pub fn settle_inputs(self) {
+        self.faults.set(Vec::new());
+        self.revision.update(|r| *r += 1);
+    }
+
+    /// Another build takes the place of the one that stands; undo brings that back.
+    pub fn open_build(self, build: Build) {
+        let before = self.build.get_untracked();
+        self.history.update_value(|h| {
+            h.pause();
+            h.edit(before, "open");
+            h.pause();
+        });
+        self.notice.set(None);
+        self.stand(Arc::new(build));
+        self.settle_inputs();
+    }
+
+    /// Opens the text of a build file; what is wrong with it is told and nothing changes.
+    pub fn open_file(self, name: &str, text: &str) {
+        match BuildFile::from_json(text).and_then(BuildFile::into_build) {
+            Ok(build) => self.open_build(build),
+            Err(error) => {
+                self.notice.set(Some(format!("“{name}” was not opened, and nothing has changed. {error}")));
+            }
+        }
+    }
+
+    /// Back to the worked example; undo brings the build back.
+    pub fn open_example(self) {
+        if let Some(build) = airpath::example_build() {
+            self.open_build(build);
+        }
+    }
+
+    /// Moves the shared engine speed.
+    pub fn move_cursor(self, rev_min: f64) {
+        frame::input_came();
+        self.engine_speed.set(rev_min);
+    }
+
+    /// Chooses units for results.
+    pub fn choose_system(self, system: System) {
+        self.system.set(system);
+        self.told(keep::keep_system(system));
+    }
+
+    /// Chooses light or dark.
+    pub fn choose_theme(self, theme: Theme) {
+        self.theme.set(theme);
+        self.told(keep::keep_theme(theme));
+    }
+
+    fn keep_soon(self) {
+        self.keeping.update_value(|keeping| {
+            if let Some(timer) = keeping.take() {
+                timer.clear();
+            }
+            *keeping = set_timeout_with_handle(move || self.keep_now(), KEEP).ok();
+        });
+    }
+
+    /// Keeps the build at once.
+    pub fn keep_now(self) {
+        self.keeping.update_value(|keeping| {
+            if let Some(timer) = keeping.take() {
+                timer.clear();
+            }
+        });
+        self.told(self.build.with_untracked(|b| keep::keep_build(b)));
+    }
+
+    /// Says once that nothing can be kept.
+    fn told(self, kept: Result<(), &'static str>) {
+        if let Err(problem) = kept
+            && !self.told_not_kept.get_value()
+        {
+            self.told_not_kept.set_value(true);
+            self.notice.set(Some(problem.to_owned()));
+        }
+    }
+
+    /// What makes the answer stale, if anything: the labels of the fields that need mending.
+    pub fn stale(self) -> Option<String> {
+        let labels: Vec<&str> = self.faults.with(|f| f.iter().filter(|f| f.shown).map(|f| f.label).collect());
+        match (labels.as_slice(), self.unsolvable.get()) {
+            ([], None) => None,
+            ([], Some(problem)) => Some(format!("Last good answer: {problem}")),
+            ([one], _) => Some(format!("Last good answer: “{one}” needs mending")),
+            (many, _) => Some(format!("Last good answer: “{}” need mending", many.join("”, “"))),
+        }
+    }
+}
+
+/// The store of this page.
+pub fn use_store() -> Store {
+    expect_context::<Store>()
+}
