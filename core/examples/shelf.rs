@@ -7,7 +7,10 @@ use airpath::build::{Bearing, CompressorRecord, GateRecord, Housing, TurbineReco
 use std::process::ExitCode;
 
 /// The state that the shelf's maps refer to: a gas-stand practice, 545 °R and 28.4 inHg.
-const REFERENCE: MapReference = MapReference { temperature_k: 302.8, pressure_pa: 96_200.0 };
+const REFERENCE: MapReference = MapReference {
+    temperature_k: 302.8,
+    pressure_pa: 96_200.0,
+};
 
 /// Largest tip speed of the compressor wheels, m/s: a judgement for cast aluminium.
 const LARGEST_TIP_SPEED: f64 = 545.0;
@@ -98,6 +101,7 @@ fn make(recipe: &Recipe) -> Turbocharger {
         backsweep_deg: 35.0,
         throat_share: 0.59,
         peak_efficiency: Some(recipe.compressor_efficiency),
+        design_mach: None,
     };
     let mut map = estimate(&wheel, REFERENCE, LARGEST_TIP_SPEED);
     for line in &mut map.lines {
@@ -121,20 +125,28 @@ fn make(recipe: &Recipe) -> Turbocharger {
             housings: recipe
                 .a_over_r
                 .iter()
-                .map(|a_over_r| Housing { a_over_r: *a_over_r, swallowing: None })
+                .map(|a_over_r| Housing {
+                    a_over_r: *a_over_r,
+                    swallowing: None,
+                })
                 .collect(),
         },
         largest_speed_rev_min: (largest / 1000.0).floor() * 1000.0,
         bearing: recipe.bearing,
         bearing_in_efficiency: false,
-        gate: GateRecord { diameter_m: recipe.gate_mm / 1e3, lift_m: recipe.gate_lift_mm / 1e3 },
+        gate: GateRecord {
+            diameter_m: recipe.gate_mm / 1e3,
+            lift_m: recipe.gate_lift_mm / 1e3,
+        },
         notes: recipe.notes.to_owned(),
     }
 }
 
 fn main() -> ExitCode {
     let shelf: Vec<Turbocharger> = RECIPES.iter().map(make).collect();
-    let Ok(text) = serde_json::to_string(&shelf) else { return ExitCode::FAILURE };
+    let Ok(text) = serde_json::to_string(&shelf) else {
+        return ExitCode::FAILURE;
+    };
     // One turbocharger and one speed line a row: a change shows where it is.
     let text = text
         .replace("{\"id\"", "\n{\"id\"")
@@ -146,7 +158,9 @@ fn main() -> ExitCode {
         if std::fs::read_to_string(path).is_ok_and(|kept| kept == text) {
             return ExitCode::SUCCESS;
         }
-        eprintln!("core/data/turbochargers.json is stale; run: cargo run -p airpath --example shelf");
+        eprintln!(
+            "core/data/turbochargers.json is stale; run: cargo run -p airpath --example shelf"
+        );
         return ExitCode::FAILURE;
     }
     match std::fs::write(path, text) {

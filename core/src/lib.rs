@@ -1,4 +1,3 @@
-#![forbid(unsafe_code)]
 //! Airpath's core: matches a turbocharger to an engine.
 //!
 //! Air comes in at one end and leaves at the other. What a person entered is a [`build::Build`];
@@ -15,13 +14,15 @@
 //! Each may use those above it, never one below. Nothing here reads a file, a clock or the page,
 //! and nothing panics on input.
 
-pub mod quantity;
-pub mod numeric;
-pub mod fields;
-pub mod build;
-pub mod gas;
+#![forbid(unsafe_code)]
+
 pub mod air_way;
 pub mod balance;
+pub mod build;
+pub mod fields;
+pub mod gas;
+pub mod numeric;
+pub mod quantity;
 pub mod run;
 
 pub use run::{SolveError, solve, solve_at};

@@ -52,13 +52,19 @@ impl Outside {
     ) -> Self {
         let pressure = barometer.unwrap_or_else(|| standard_atmosphere(altitude).0);
         let air = HumidAir::from_relative_humidity(pressure, temperature, relative_humidity);
-        Self { pressure, temperature, relative_humidity, air }
+        Self {
+            pressure,
+            temperature,
+            relative_humidity,
+            air,
+        }
     }
 
     /// Pressure of the dry part of the air.
     #[must_use]
     pub fn dry_pressure(&self) -> AbsolutePressure {
-        let vapour = self.relative_humidity.clamp(0.0, 1.0) * saturation_pressure(self.temperature).pa();
+        let vapour =
+            self.relative_humidity.clamp(0.0, 1.0) * saturation_pressure(self.temperature).pa();
         AbsolutePressure::new(self.pressure.pa() - vapour.min(0.5 * self.pressure.pa()))
     }
 }

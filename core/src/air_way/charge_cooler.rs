@@ -71,7 +71,14 @@ impl ChargeCooler {
         let units = if most <= 0.0 {
             MOST_UNITS
         } else {
-            bracketed_root((0.0, -effectiveness), (MOST_UNITS, most), 1e-12, 200, excess).root
+            bracketed_root(
+                (0.0, -effectiveness),
+                (MOST_UNITS, most),
+                1e-12,
+                200,
+                excess,
+            )
+            .root
         };
         // Exact at the rated flow even where no finite size reaches what was entered.
         let scale = effectiveness / crossflow_effectiveness(units, capacity_ratio).max(1e-300);
@@ -100,13 +107,19 @@ impl ChargeCooler {
         } else {
             Curve::level(0.0)
         };
-        Self { effectiveness, rated_flow, rated_loss, coolant }
+        Self {
+            effectiveness,
+            rated_flow,
+            rated_loss,
+            coolant,
+        }
     }
 
     /// Effectiveness at a flow in kg/s.
     #[must_use]
     pub fn effectiveness(&self, flow: f64) -> f64 {
-        self.effectiveness.at((flow / self.rated_flow).max(0.0).sqrt())
+        self.effectiveness
+            .at((flow / self.rated_flow).max(0.0).sqrt())
     }
 
     /// Pressure lost between compressor and manifold at a flow in kg/s:
@@ -115,7 +128,9 @@ impl ChargeCooler {
     #[must_use]
     pub fn loss(&self, flow: f64, manifold: AbsolutePressure) -> PressureDifference {
         let share = flow / self.rated_flow;
-        PressureDifference::new(self.rated_loss.pa() * share * share * QUOTED_PRESSURE / manifold.pa())
+        PressureDifference::new(
+            self.rated_loss.pa() * share * share * QUOTED_PRESSURE / manifold.pa(),
+        )
     }
 
     /// Temperature in the manifold from that at the compressor's outlet, at a flow in kg/s:

@@ -20,10 +20,18 @@ impl Exhaust {
     /// Pressure lost at a gas flow in kg/s and temperature `t4`:
     /// Δp = Δp_rated (ṁ/ṁ_rated)² (T4/1000 K)(101.3 kPa/p0): turbulent loss, flow²/density.
     #[must_use]
-    pub fn loss(&self, flow: f64, t4: Temperature, outside: AbsolutePressure) -> PressureDifference {
+    pub fn loss(
+        &self,
+        flow: f64,
+        t4: Temperature,
+        outside: AbsolutePressure,
+    ) -> PressureDifference {
         let share = flow / self.rated_flow;
         PressureDifference::new(
-            self.rated_loss.pa() * share * share * (t4.kelvin() / QUOTED_TEMPERATURE)
+            self.rated_loss.pa()
+                * share
+                * share
+                * (t4.kelvin() / QUOTED_TEMPERATURE)
                 * (QUOTED_PRESSURE / outside.pa()),
         )
     }

@@ -30,7 +30,11 @@ impl ExhaustManifold {
         let drop = self.drop.kelvin() * (by_flow * by_heat).clamp(-self.cap, self.cap);
         // Never past the wall, whichever side it comes from.
         let room = port.kelvin() - self.wall.kelvin();
-        let drop = if room >= 0.0 { drop.min(room) } else { drop.max(room) };
+        let drop = if room >= 0.0 {
+            drop.min(room)
+        } else {
+            drop.max(room)
+        };
         Temperature::new(port.kelvin() - drop)
     }
 }

@@ -5,14 +5,14 @@
 //! 1 compressor inlet, 2 compressor outlet, m intake manifold, 3 turbine inlet, 4 turbine outlet.
 
 pub mod ambient;
-pub mod intake;
-pub mod compressor;
 pub mod charge_cooler;
+pub mod compressor;
 pub mod engine;
+pub mod exhaust;
 pub mod exhaust_manifold;
+pub mod intake;
 pub mod turbine;
 pub mod wastegate;
-pub mod exhaust;
 
 use crate::quantity::{AbsolutePressure, Temperature};
 

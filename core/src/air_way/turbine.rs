@@ -65,38 +65,51 @@ impl Turbine {
         self.swallowing * p3.pa() / t3.kelvin().sqrt() * drop.sqrt()
     }
 
+    /// How far, relative, inlet pressure `p3` is below the one at which the turbine passes `flow`
+    /// in kg/s: one Newton step of p3² [1 − (p4/p3)^k] = (ṁ/W)² T3, which is monotone in p3, has
+    /// one root, and is regular at p3 = p4. Zero at the root.
+    #[must_use]
+    pub fn pressure_miss(
+        &self,
+        flow: f64,
+        t3: Temperature,
+        p4: AbsolutePressure,
+        p3: AbsolutePressure,
+    ) -> f64 {
+        let asked = (flow / self.swallowing).powi(2) * t3.kelvin();
+        let kept = (p4.pa() / p3.pa()).powf(self.exponent);
+        let square = p3.pa() * p3.pa();
+        (asked / square - (1.0 - kept)) / (2.0 - (2.0 - self.exponent) * kept)
+    }
+
     /// Inlet pressure at which the turbine passes `flow` in kg/s.
     ///
-    /// Solves p3² [1 − (p4/p3)^k] = (ṁ/W)² T3, which is monotone in p3, has one root and is
-    /// regular at p3 = p4, by Newton's method; `near` is where to begin.
+    /// Newton's method on [`Turbine::pressure_miss`] inside a bracket.
     #[must_use]
     pub fn inlet_pressure(
         &self,
         flow: f64,
         t3: Temperature,
         p4: AbsolutePressure,
-        near: AbsolutePressure,
     ) -> AbsolutePressure {
-        let p4 = p4.pa();
         let asked = (flow / self.swallowing).powi(2) * t3.kelvin();
-        // The left side lies between p3² − p4² (k = 2) and its tangent, so the root lies between
-        // p4 and this bound.
-        let most = (asked + p4 * p4).sqrt() * 2.0;
-        let (mut low, mut high) = (p4, most);
-        let mut p3 = near.pa().clamp(low, high);
-        for _ in 0..80 {
-            let kept = (p4 / p3).powf(self.exponent);
-            let excess = p3 * p3 * (1.0 - kept) - asked;
-            if excess > 0.0 { high = p3 } else { low = p3 }
-            let slope = p3 * (2.0 - (2.0 - self.exponent) * kept);
-            let mut next = p3 - excess / slope;
+        // 1 − (p4/p3)^k is at least 1 − p4/p3 for k above 1, which bounds the root from above.
+        let (mut low, mut high) = (p4.pa(), p4.pa() + asked.sqrt());
+        let mut p3 = high;
+        for _ in 0..100 {
+            let miss = self.pressure_miss(flow, t3, p4, AbsolutePressure::new(p3));
+            if miss > 0.0 {
+                low = p3
+            } else {
+                high = p3
+            }
+            let mut next = p3 * (1.0 + miss);
             if !(next >= low && next <= high) {
                 next = 0.5 * (low + high);
             }
             let step = (next - p3).abs();
             p3 = next;
-            // Newton squares what is left.
-            if step <= 1e-7 * p3 {
+            if step <= 1e-14 * p3 {
                 break;
             }
         }
@@ -128,7 +141,11 @@ impl Turbine {
         Expansion {
             steady_work,
             work: steady_work * (1.0 + self.pulse_gain * ratio),
-            efficiency: if ideal > 0.0 { steady_work / ideal } else { 0.0 },
+            efficiency: if ideal > 0.0 {
+                steady_work / ideal
+            } else {
+                0.0
+            },
             speed_ratio: if c0 > 0.0 { u / c0 } else { 0.0 },
         }
     }

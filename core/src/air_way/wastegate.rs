@@ -32,6 +32,7 @@ pub fn nozzle_flux(
     }
     let critical = (2.0 / (gamma + 1.0)).powf(gamma / (gamma - 1.0));
     let pr = (back.pa() / p.pa()).max(critical);
-    let shape = 2.0 * gamma / (gamma - 1.0) * (pr.powf(2.0 / gamma) - pr.powf((gamma + 1.0) / gamma));
+    let shape =
+        2.0 * gamma / (gamma - 1.0) * (pr.powf(2.0 / gamma) - pr.powf((gamma + 1.0) / gamma));
     p.pa() / (gas_constant * t.kelvin()).sqrt() * shape.max(0.0).sqrt()
 }

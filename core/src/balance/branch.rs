@@ -7,9 +7,9 @@
 //! that a dip that touches zero between two steps is not stepped over. If the surplus stays above
 //! zero up to the boost asked for, the gate opens and holds it.
 
-use super::plant::{Plant, SpeedPoint};
-use super::settle::{Accuracy, CLOSE, Gate, Guess, ROUGH, ShaftState};
 use super::Unsettled;
+use super::plant::{Plant, SpeedPoint};
+use super::settle::{Accuracy, CLOSE, Gate, Guess, ROUGH, Search, ShaftState};
 use crate::numeric::bracketed_root;
 use crate::quantity::AbsolutePressure;
 use crate::run::{Effort, Held};
@@ -18,20 +18,23 @@ use crate::run::{Effort, Held};
 const STEP: f64 = 12_000.0;
 /// Step of the march up a creeping boost, Pa.
 const CREEP_STEP: f64 = 5_000.0;
-/// Fewest steps of the march.
+/// The first step is at most this share of the way.
 const FEWEST_STEPS: f64 = 5.0;
+/// How much longer a step may be, at most, and for each unit of surplus over the power taken.
+const LONGEST: f64 = 3.0;
+const PLENTY: f64 = 8.0;
 /// Share of the head lost at standstill that is left where a march begins.
-const STANDING_SHARE: f64 = 0.6;
+const STANDING_SHARE: f64 = 0.2;
 /// Highest pressure before the turbine considered, times the manifold's, plus a bar.
 const CEILING: f64 = 12.0;
+/// Surplus, as a share of the power taken, below which a state of the march is settled closely.
+const CLOSE_CALL: f64 = 0.1;
 /// A rotor slower than this stands, rev/min.
 const LEAST_SPEED: f64 = 10.0;
 /// Highest manifold pressure that a creeping boost is followed to, Pa.
 const HIGHEST_CREEP: f64 = 9e5;
-/// Room that must be left before choke.
-const CHOKE_ROOM: f64 = 0.003;
 /// Accuracy of manifold pressure, Pa.
-const ACCURACY: f64 = 1e-4;
+const ACCURACY: f64 = 1e-3;
 
 /// The answer at one engine speed.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -40,9 +43,9 @@ pub struct Answer {
     pub state: ShaftState,
     /// What decides it.
     pub held: Held,
-    /// Manifold pressure the turbine can drive up to what was asked, without the caps of surge,
-    /// choke and shaft speed.
-    pub drivable: AbsolutePressure,
+    /// The state the turbine can drive up to what was asked, without the caps of surge, choke and
+    /// shaft speed.
+    pub drivable: ShaftState,
     /// Gate area in use, m² each.
     pub gate_area: f64,
 }
@@ -53,7 +56,9 @@ fn ceiling(pm: AbsolutePressure) -> f64 {
 
 /// Carries a guess on from the last two states.
 fn carry(before: Option<&ShaftState>, last: &ShaftState, pm: f64) -> Guess {
-    let Some(before) = before else { return last.guess() };
+    let Some(before) = before else {
+        return last.guess();
+    };
     let span = last.pm.pa() - before.pm.pa();
     if span.abs() < 1.0 {
         return last.guess();
@@ -64,6 +69,7 @@ fn carry(before: Option<&ShaftState>, last: &ShaftState, pm: f64) -> Guess {
         p3: on(before.p3.pa(), last.p3.pa()).max(0.5 * last.p3.pa()),
         tm: on(before.tm.kelvin(), last.tm.kelvin()).clamp(200.0, 1500.0),
         t4: on(before.t4.kelvin(), last.t4.kelvin()).clamp(250.0, 2500.0),
+        slopes: last.guess().slopes,
     }
 }
 
@@ -84,16 +90,28 @@ impl March<'_> {
                 p3: 1.02 * self.plant.outside.pressure.pa(),
                 tm: self.plant.outside.temperature.kelvin() + 10.0,
                 t4: 900.0,
+                slopes: None,
             },
             1 => self.states[0].guess(),
             _ => carry(Some(&self.states[n - 2]), &self.states[n - 1], pm.pa()),
         };
-        self.plant.settle(self.point, pm, self.gate, guess, ceiling(pm), ROUGH, self.effort)
+        let rough = self.near(pm.pa(), guess, ROUGH)?;
+        // Where little is left over its sign matters: look closely.
+        if rough.surplus.abs() > CLOSE_CALL * (rough.compressor_power.abs() + rough.bearing_power) {
+            return Ok(rough);
+        }
+        self.near(pm.pa(), rough.guess(), CLOSE)
     }
 
     fn near(&mut self, pm: f64, guess: Guess, accuracy: Accuracy) -> Result<ShaftState, Unsettled> {
         let pm = AbsolutePressure::new(pm);
-        self.plant.settle(self.point, pm, self.gate, guess, ceiling(pm), accuracy, self.effort)
+        let search = Search {
+            guess,
+            ceiling: ceiling(pm),
+            accuracy,
+        };
+        self.plant
+            .settle(self.point, pm, self.gate, search, self.effort)
     }
 
     /// The root between two states with surplus of opposite sign.
@@ -108,7 +126,10 @@ impl March<'_> {
             |pm| match self.near(pm, carry(Some(&before), &last, pm), CLOSE) {
                 Ok(state) => {
                     (before, last) = (last, state);
-                    state.surplus
+                    vanished(
+                        state.surplus,
+                        state.compressor_power.abs() + state.bearing_power,
+                    )
                 }
                 Err(error) => {
                     failed = Some(error);
@@ -120,14 +141,25 @@ impl March<'_> {
             return Err(error);
         }
         if !found.converged {
-            return Err(Unsettled { equation: "the power balance of the shaft", residual: found.residual });
+            return Err(Unsettled {
+                equation: "the power balance of the shaft",
+                residual: found.residual,
+            });
+        }
+        if last.pm.pa() == found.root {
+            return Ok(last);
         }
         self.near(found.root, last.guess(), CLOSE)
     }
 
     /// The lowest place in (low, high) where the surplus is not above zero, if it dips that far
     /// between: golden section down the dip.
-    fn dip(&mut self, low: &ShaftState, middle: &ShaftState, high: &ShaftState) -> Result<Option<ShaftState>, Unsettled> {
+    fn dip(
+        &mut self,
+        low: &ShaftState,
+        middle: &ShaftState,
+        high: &ShaftState,
+    ) -> Result<Option<ShaftState>, Unsettled> {
         const GOLDEN: f64 = 0.381_966;
         let (mut a, mut b, mut c) = (*low, *middle, *high);
         let scale = |s: &ShaftState| s.compressor_power.abs() + s.bearing_power + 1.0;
@@ -138,14 +170,24 @@ impl March<'_> {
             // A parabola through the three bounds how deep the dip can be; far above zero it is
             // not worth a closer look.
             let depth = parabola_minimum(&a, &b, &c);
-            if depth > 0.25 * b.surplus && b.surplus > 0.02 * scale(&b) || c.pm.pa() - a.pm.pa() < 20.0 {
+            if depth > 0.25 * b.surplus && b.surplus > 0.02 * scale(&b)
+                || c.pm.pa() - a.pm.pa() < 20.0
+            {
                 return Ok(None);
             }
             let (left, right) = (b.pm.pa() - a.pm.pa(), c.pm.pa() - b.pm.pa());
-            let pm = if left > right { b.pm.pa() - GOLDEN * left } else { b.pm.pa() + GOLDEN * right };
+            let pm = if left > right {
+                b.pm.pa() - GOLDEN * left
+            } else {
+                b.pm.pa() + GOLDEN * right
+            };
             let trial = self.near(pm, b.guess(), CLOSE)?;
             if trial.surplus < b.surplus {
-                if pm < b.pm.pa() { c = b } else { a = b }
+                if pm < b.pm.pa() {
+                    c = b
+                } else {
+                    a = b
+                }
                 b = trial;
             } else if pm < b.pm.pa() {
                 a = trial;
@@ -156,17 +198,30 @@ impl March<'_> {
         Ok(None)
     }
 
-    /// Marches from `low` to `high` and returns the lowest stable root between, if there is one.
-    fn lowest_root(&mut self, low: f64, high: f64, step: f64) -> Result<Option<ShaftState>, Unsettled> {
-        let start = self.at(low)?;
+    /// Marches from a state up to `high` and returns the lowest stable root between, if there is
+    /// one.
+    fn lowest_root(
+        &mut self,
+        start: ShaftState,
+        high: f64,
+        step: f64,
+    ) -> Result<Option<ShaftState>, Unsettled> {
+        let low = start.pm.pa();
         self.states.push(start);
         if start.surplus <= 0.0 {
             // Already short of power where the march begins.
             return Ok(Some(start));
         }
-        let steps = ((high - low) / step).ceil().max(FEWEST_STEPS);
-        for i in 1..=steps as usize {
-            let pm = if i as f64 == steps { high } else { low + (high - low) * i as f64 / steps };
+        let mut pm = low;
+        let mut stride = (step).min((high - low) / FEWEST_STEPS);
+        while pm < high {
+            // With plenty left over the next step may be longer; a last step never very short.
+            let left = high - pm;
+            pm = if left <= 1.3 * stride {
+                high
+            } else {
+                pm + stride
+            };
             let here = self.at(pm)?;
             let last = self.states[self.states.len() - 1];
             if here.surplus <= 0.0 {
@@ -175,15 +230,22 @@ impl March<'_> {
             let n = self.states.len();
             if n >= 2 {
                 let before = self.states[n - 2];
-                if last.surplus < before.surplus && last.surplus < here.surplus
+                if last.surplus < before.surplus
+                    && last.surplus < here.surplus
                     && let Some(under) = self.dip(&before, &last, &here)?
                 {
                     let from = if under.pm < last.pm { before } else { last };
-                    let from = if from.surplus > 0.0 && from.pm < under.pm { from } else { before };
+                    let from = if from.surplus > 0.0 && from.pm < under.pm {
+                        from
+                    } else {
+                        before
+                    };
                     return self.root(&from, &under).map(Some);
                 }
             }
             self.states.push(here);
+            let plenty = here.surplus / (here.compressor_power.abs() + here.bearing_power + 1.0);
+            stride = step * (plenty * PLENTY).clamp(1.0, LONGEST);
         }
         Ok(None)
     }
@@ -211,19 +273,142 @@ fn standing(plant: &Plant, air: f64) -> f64 {
     // The cooler's loss depends on the manifold pressure it leads to: pm² − p2 pm + loss·pm = 0.
     let loss = plant.cooler.loss(air, p0).pa() * p0.pa();
     let root = p2 * p2 - 4.0 * loss;
-    let pm = if root > 0.0 { 0.5 * (p2 + root.sqrt()) } else { 0.5 * p2 };
+    let pm = if root > 0.0 {
+        0.5 * (p2 + root.sqrt())
+    } else {
+        0.5 * p2
+    };
     pm.clamp(0.2 * p0.pa(), p0.pa() * 0.9999)
+}
+
+/// A value, or zero where it is nothing against its scale: ends a search.
+fn vanished(value: f64, scale: f64) -> f64 {
+    if value.abs() <= 1e-10 * scale {
+        0.0
+    } else {
+        value
+    }
 }
 
 /// How far a state is within a cap; below zero beyond it.
 fn room(plant: &Plant, state: &ShaftState, cap: Held) -> f64 {
     let reading = plant.reading(&state.engine);
     match cap {
-        Held::Surge => 1.0 - reading.surge_flow / state.engine.corrected_flow,
-        Held::Choke => 1.0 - CHOKE_ROOM - state.engine.corrected_flow / reading.choke_flow,
+        // Right of the surge line, or where hardly any pressure is made and nothing surges that
+        // anybody would notice.
+        Held::Surge => (1.0 - reading.surge_flow / state.engine.corrected_flow)
+            .max(1.0 - state.engine.pressure_ratio / plant.surge_from_ratio),
+        Held::Choke => 1.0 - state.engine.corrected_flow / reading.choke_flow,
         Held::ShaftSpeed => 1.0 - state.engine.shaft_speed / plant.shaft_speed_limit,
         Held::Drive | Held::Gate | Held::Creep => 1.0,
     }
+}
+
+/// What the turbine can drive at one engine speed, up to the manifold pressure `asked`, on the map
+/// continued left of surge and past the other caps; and what the march there came by.
+struct Driven {
+    state: ShaftState,
+    held: Held,
+    /// Where the turbine gives out, if that is below what is asked.
+    root: Option<ShaftState>,
+    /// States with the gate shut on the way there, rising.
+    samples: Vec<ShaftState>,
+}
+
+impl Plant {
+    /// The state at manifold pressure `pm`, the gate as far open as balances the shaft.
+    fn held_at(
+        &self,
+        point: &SpeedPoint,
+        samples: &[ShaftState],
+        pm: f64,
+        guess: Guess,
+        effort: &mut Effort,
+    ) -> Result<ShaftState, Unsettled> {
+        let pm = AbsolutePressure::new(pm);
+        // The gate shut bounds the pressure before the turbine from above.
+        let shut = nearest(samples, pm.pa()).map_or(ceiling(pm), |s| s.p3.pa() * 1.05);
+        let search = Search {
+            guess,
+            ceiling: shut,
+            accuracy: CLOSE,
+        };
+        self.settle(point, pm, Gate::Balancing, search, effort)
+    }
+}
+
+/// A guess at a balanced state from one with the gate shut at the same manifold pressure.
+fn throttled(shut: &ShaftState) -> Guess {
+    let need = (shut.compressor_power + shut.bearing_power) / shut.turbine_power.max(1e-9);
+    let over = shut.p3.pa() - shut.p4.pa();
+    let p3 = shut.p4.pa() + over * need.clamp(0.02, 1.0).powf(0.65);
+    Guess {
+        p3,
+        slopes: None,
+        ..shut.guess()
+    }
+}
+
+fn drive(
+    plant: &Plant,
+    point: &SpeedPoint,
+    asked: AbsolutePressure,
+    effort: &mut Effort,
+) -> Result<Driven, Unsettled> {
+    effort.speeds += 1;
+    let mut march = March {
+        plant,
+        point,
+        gate: Gate::Area(0.0),
+        effort,
+        states: Vec::with_capacity(24),
+    };
+    // How much the engine draws depends on the pressure before the turbine, so the place to begin
+    // is found in a few rounds. A rotor that stands still balances anything: begin above it.
+    let air = plant.plain_air_flow(point, plant.outside.pressure, plant.outside.temperature);
+    let mut low = standing(plant, air).min(0.999 * asked.pa());
+    let mut start = march.at(low)?;
+    for _ in 0..6 {
+        if start.engine.shaft_speed > LEAST_SPEED {
+            break;
+        }
+        low = standing(plant, start.engine.air)
+            .max(low + 10.0)
+            .min(0.999 * asked.pa());
+        start = march.at(low)?;
+    }
+    let root = march.lowest_root(start, asked.pa(), STEP)?;
+    let samples = std::mem::take(&mut march.states);
+    let (state, held) = match (&root, samples.last()) {
+        (Some(state), _) => (*state, Held::Drive),
+        (None, last) => {
+            let shut = last.unwrap_or(&start);
+            (
+                plant.held_at(point, &samples, asked.pa(), throttled(shut), effort)?,
+                Held::Gate,
+            )
+        }
+    };
+    Ok(Driven {
+        state,
+        held,
+        root,
+        samples,
+    })
+}
+
+/// The manifold pressure that the turbine can drive at one engine speed, up to `asked`: the answer
+/// without the caps.
+///
+/// # Errors
+/// As [`answer`].
+pub fn drivable(
+    plant: &Plant,
+    point: &SpeedPoint,
+    asked: AbsolutePressure,
+    effort: &mut Effort,
+) -> Result<AbsolutePressure, Unsettled> {
+    drive(plant, point, asked, effort).map(|driven| driven.state.pm)
 }
 
 /// The answer at one engine speed, for the manifold pressure `asked`.
@@ -236,65 +421,59 @@ pub fn answer(
     asked: AbsolutePressure,
     effort: &mut Effort,
 ) -> Result<Answer, Unsettled> {
-    effort.speeds += 1;
-    let mut march = March { plant, point, gate: Gate::Area(0.0), effort, states: Vec::with_capacity(24) };
-    // How much the engine draws depends on the pressure before the turbine, so the place to begin
-    // is found in a few rounds. A rotor that stands still balances anything: begin above it.
-    let air = plant.plain_air_flow(point, plant.outside.pressure, plant.outside.temperature);
-    let mut low = standing(plant, air).min(0.999 * asked.pa());
-    for _ in 0..6 {
-        let state = march.at(low)?;
-        if state.engine.shaft_speed > LEAST_SPEED {
-            break;
-        }
-        low = standing(plant, state.engine.air).max(low + 10.0).min(0.999 * asked.pa());
-    }
-    let root = march.lowest_root(low, asked.pa(), STEP)?;
-    let samples = std::mem::take(&mut march.states);
-
-    // What the turbine can drive, and the state there: gate shut at the root, or holding.
-    let regulated = |pm: f64, near: &ShaftState, effort: &mut Effort| {
-        let pm = AbsolutePressure::new(pm);
-        let need = (near.compressor_power + near.bearing_power) / near.turbine_power.max(1e-9);
-        let over = near.p3.pa() - near.p4.pa();
-        let guess = Guess { p3: near.p4.pa() + over * need.clamp(0.02, 1.0).powf(0.65), ..near.guess() };
-        plant.settle(point, pm, Gate::Balancing, guess, near.p3.pa().max(near.p4.pa() * 1.001) * 1.02, CLOSE, effort)
-    };
-    let (mut state, mut held) = match root {
-        Some(state) => (state, Held::Drive),
-        None => (regulated(asked.pa(), &samples[samples.len() - 1], effort)?, Held::Gate),
-    };
-    let drivable = state.pm;
+    let Driven {
+        mut state,
+        mut held,
+        root,
+        samples,
+    } = drive(plant, point, asked, effort)?;
+    let drivable = state;
 
     // Caps: the lowest manifold pressure that any of them allows.
-    for cap in [Held::ShaftSpeed, Held::Surge, Held::Choke] {
+    for cap in [Held::ShaftSpeed, Held::Surge] {
         if room(plant, &state, cap) >= 0.0 {
             continue;
         }
-        // The highest sample below that is within the cap, if there is one.
-        let inside = samples.iter().rev().find(|s| s.pm < state.pm && s.surplus > 0.0 && room(plant, s, cap) >= 0.0);
+        // The highest sample below that is within the cap, if there is one, and the next above.
+        let below = |s: &ShaftState| s.pm < state.pm && s.surplus > 0.0;
+        let inside = samples
+            .iter()
+            .rposition(|s| below(s) && room(plant, s, cap) >= 0.0);
         let Some(inside) = inside else { continue };
+        let inside_state = &samples[inside];
+        let Ok(mut low) = plant.held_at(
+            point,
+            &samples,
+            inside_state.pm.pa(),
+            throttled(inside_state),
+            effort,
+        ) else {
+            continue;
+        };
+        let mut high = state;
+        if let Some(next) = samples.get(inside + 1).filter(|s| below(s)) {
+            let next = plant.held_at(point, &samples, next.pm.pa(), throttled(next), effort)?;
+            if room(plant, &next, cap) >= 0.0 {
+                low = next
+            } else {
+                high = next
+            }
+        }
         let mut failed = None;
-        let mut last = *inside;
-        let at_inside = regulated(inside.pm.pa(), inside, effort);
-        let Ok(at_inside) = at_inside else { continue };
+        let (mut before, mut last) = (low, high);
         let found = bracketed_root(
-            (inside.pm.pa(), room(plant, &at_inside, cap)),
-            (state.pm.pa(), room(plant, &state, cap)),
+            (low.pm.pa(), room(plant, &low, cap)),
+            (high.pm.pa(), room(plant, &high, cap)),
             ACCURACY,
             80,
-            |pm| {
-                // A shut-gate state near by bounds the pressure before the turbine from above.
-                let near = nearest(&samples, pm).unwrap_or(&last);
-                match regulated(pm, near, effort) {
-                    Ok(state) => {
-                        last = state;
-                        room(plant, &state, cap)
-                    }
-                    Err(error) => {
-                        failed = Some(error);
-                        f64::NAN
-                    }
+            |pm| match plant.held_at(point, &samples, pm, carry(Some(&before), &last, pm), effort) {
+                Ok(state) => {
+                    (before, last) = (last, state);
+                    vanished(room(plant, &state, cap), 1.0)
+                }
+                Err(error) => {
+                    failed = Some(error);
+                    f64::NAN
                 }
             },
         );
@@ -302,16 +481,29 @@ pub fn answer(
             return Err(error);
         }
         if found.converged {
-            let near = *nearest(&samples, found.root).unwrap_or(&last);
-            state = regulated(found.root, &near, effort)?;
+            state = if last.pm.pa() == found.root {
+                last
+            } else {
+                plant.held_at(point, &samples, found.root, last.guess(), effort)?
+            };
             held = cap;
         }
     }
 
     // A gate too small to hold it lets boost creep: the lowest stable root with it wide open.
-    let mut gate_area = if held == Held::Drive { 0.0 } else { plant.gate_area_needed(&state) };
+    let mut gate_area = if held == Held::Drive {
+        0.0
+    } else {
+        plant.gate_area_needed(&state)
+    };
     if gate_area > plant.gate_area {
-        let mut march = March { plant, point, gate: Gate::Area(plant.gate_area), effort, states: vec![] };
+        let mut march = March {
+            plant,
+            point,
+            gate: Gate::Area(plant.gate_area),
+            effort,
+            states: vec![],
+        };
         let from = march.near(state.pm.pa(), state.guess(), CLOSE)?;
         march.states.push(from);
         let mut before = from;
@@ -333,7 +525,20 @@ pub fn answer(
         held = Held::Creep;
         gate_area = plant.gate_area;
     }
-    Ok(Answer { state, held, drivable, gate_area })
+    // Choke is no wall at a boost: past it every gram costs so much work and speed that the turbine
+    // or the shaft gives out. Where one of them does, past choke, choke is the cause.
+    if matches!(held, Held::Drive | Held::ShaftSpeed)
+        && state.engine.pressure_ratio > plant.surge_from_ratio
+        && room(plant, &state, Held::Choke) < 0.0
+    {
+        held = Held::Choke;
+    }
+    Ok(Answer {
+        state,
+        held,
+        drivable,
+        gate_area,
+    })
 }
 
 /// Where a creeping boost ends at the latest: the root with the gate shut, if there is one.
@@ -341,7 +546,7 @@ fn drive_end(root: &Option<ShaftState>) -> f64 {
     root.as_ref().map_or(f64::INFINITY, |r| r.pm.pa())
 }
 
-/// The shut-gate sample just above a manifold pressure, else the last.
+/// The shut-gate sample at or just above a manifold pressure, if the march came that far.
 fn nearest(samples: &[ShaftState], pm: f64) -> Option<&ShaftState> {
-    samples.iter().find(|s| s.pm.pa() >= pm && s.surplus > 0.0).or(samples.last())
+    samples.iter().find(|s| s.pm.pa() >= pm)
 }

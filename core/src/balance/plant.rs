@@ -63,6 +63,8 @@ pub struct Plant {
     pub gate_discharge: f64,
     /// Largest shaft speed, rev/min.
     pub shaft_speed_limit: f64,
+    /// Pressure ratio from which surge holds boost down.
+    pub surge_from_ratio: f64,
     /// Temperature at the compressor's inlet over the map's reference.
     theta: f64,
     root_theta: f64,
@@ -210,7 +212,11 @@ impl Plant {
             get(Field::CycleExponent),
         );
         let combustion = Combustion {
-            released_share: released_share(lambda, get(Field::CombustionCompleteness), get(Field::RichSlope)),
+            released_share: released_share(
+                lambda,
+                get(Field::CombustionCompleteness),
+                get(Field::RichSlope),
+            ),
             work_share: ideal * get(Field::RealCycleFactor) * get(Field::SparkFactor),
             wall_share: get(Field::WallHeat),
             wall_exponent: get(Field::WallHeatExponent),
@@ -261,10 +267,12 @@ impl Plant {
         };
         let gate_diameter = build.optional(Field::GateDiameter);
         // A gate entered by its diameter alone opens until the seat is the narrower.
-        let gate_lift = build.optional(Field::GateLift).unwrap_or(match gate_diameter {
-            Some(diameter) => diameter / 4.0,
-            None => turbocharger.gate.lift_m,
-        });
+        let gate_lift = build
+            .optional(Field::GateLift)
+            .unwrap_or(match gate_diameter {
+                Some(diameter) => diameter / 4.0,
+                None => turbocharger.gate.lift_m,
+            });
         let inlet_temperature = outside.temperature + intake.rise;
         let theta = inlet_temperature.kelvin() / map.reference().temperature_k;
         Ok(Self {
@@ -283,12 +291,19 @@ impl Plant {
             products: Products::new(&fuel.elements, lambda, &outside.air),
             manifold,
             turbine,
-            exhaust: Exhaust { rated_loss: difference(Field::ExhaustLoss), rated_flow },
+            exhaust: Exhaust {
+                rated_loss: difference(Field::ExhaustLoss),
+                rated_flow,
+            },
             count: build.arrangement().count(),
             displacement,
             stroke: get(Field::Stroke),
-            gate_area: largest_area(gate_diameter.unwrap_or(turbocharger.gate.diameter_m), gate_lift),
+            gate_area: largest_area(
+                gate_diameter.unwrap_or(turbocharger.gate.diameter_m),
+                gate_lift,
+            ),
             gate_discharge: get(Field::GateDischarge),
+            surge_from_ratio: get(Field::SurgeFromRatio),
             shaft_speed_limit: build
                 .optional(Field::ShaftSpeedLimit)
                 .map_or(turbocharger.largest_speed_rev_min, rev_per_min),
@@ -301,7 +316,10 @@ impl Plant {
     pub fn at_speed(&self, build: &Build, speed: f64) -> SpeedPoint {
         SpeedPoint {
             speed,
-            efficiency: build.breathing().curve.at(speed * std::f64::consts::TAU / 60.0),
+            efficiency: build
+                .breathing()
+                .curve
+                .at(speed * std::f64::consts::TAU / 60.0),
             piston_speed: mean_piston_speed(speed, self.stroke),
         }
     }
@@ -310,7 +328,11 @@ impl Plant {
     #[must_use]
     pub fn at_pressure(&self, speed: &SpeedPoint, pm: AbsolutePressure) -> PressurePoint {
         let wall_share = self.combustion.wall_share(speed.speed, pm.pa());
-        PressurePoint { speed: *speed, pm, wall_share }
+        PressurePoint {
+            speed: *speed,
+            pm,
+            wall_share,
+        }
     }
 
     /// What the compressor's map says of a settled state.
@@ -335,15 +357,23 @@ impl Plant {
     #[must_use]
     pub fn plain_air_flow(&self, point: &SpeedPoint, pm: AbsolutePressure, tm: Temperature) -> f64 {
         let cp = self.outside.air.mixture.heat_capacity(tm.kelvin());
-        let charge = self.breathing.charge(point.speed, point.efficiency, pm, tm, pm, cp);
+        let charge = self
+            .breathing
+            .charge(point.speed, point.efficiency, pm, tm, pm, cp);
         charge.dry_air * (1.0 + self.outside.air.humidity_ratio)
     }
 
     /// Pressure at the compressor's inlet at an air flow in kg/s, and the corrected flow.
     #[must_use]
     pub fn inlet_at(&self, air: f64) -> (AbsolutePressure, f64) {
-        let outside = State { pressure: self.outside.pressure, temperature: self.outside.temperature, flow: air };
-        let (inlet, _) = self.intake.pass(outside, self.outside.air.mixture.gas_constant());
+        let outside = State {
+            pressure: self.outside.pressure,
+            temperature: self.outside.temperature,
+            flow: air,
+        };
+        let (inlet, _) = self
+            .intake
+            .pass(outside, self.outside.air.mixture.gas_constant());
         (inlet.pressure, self.corrected_flow(air, inlet.pressure))
     }
 
@@ -361,9 +391,15 @@ impl Plant {
         let (point, pm) = (&at.speed, at.pm);
         let air_gas = &self.outside.air.mixture;
         let cp = air_gas.heat_capacity(tm.kelvin());
-        let charge = self.breathing.charge(point.speed, point.efficiency, pm, tm, p3, cp);
+        let charge = self
+            .breathing
+            .charge(point.speed, point.efficiency, pm, tm, p3, cp);
         let air = charge.dry_air * (1.0 + self.outside.air.humidity_ratio);
-        let outside = State { pressure: self.outside.pressure, temperature: self.outside.temperature, flow: air };
+        let outside = State {
+            pressure: self.outside.pressure,
+            temperature: self.outside.temperature,
+            flow: air,
+        };
         let (inlet, filter_loss) = self.intake.pass(outside, air_gas.gas_constant());
         let cooler_loss = self.cooler.loss(air, pm);
         let p2 = pm + cooler_loss;
@@ -389,7 +425,8 @@ impl Plant {
         let swept = self.displacement * point.speed / 120.0;
         let wall = released * at.wall_share;
         let enthalpy =
-            (released + air * air_gas.enthalpy(tm.kelvin()) - (gross - pmep * swept) - wall) / exhaust;
+            (released + air * air_gas.enthalpy(tm.kelvin()) - (gross - pmep * swept) - wall)
+                / exhaust;
         let port = Temperature::new(self.gas().temperature_from_enthalpy(enthalpy, 1150.0));
         let turbine_temperature = self.manifold.cool(port, exhaust);
         effort.gas_states += 2;
@@ -402,7 +439,11 @@ impl Plant {
             inlet,
             filter_loss,
             cooler_loss,
-            outlet: State { pressure: p2, temperature: t2, flow: air },
+            outlet: State {
+                pressure: p2,
+                temperature: t2,
+                flow: air,
+            },
             pressure_ratio,
             corrected_flow,
             corrected_speed,

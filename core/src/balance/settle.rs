@@ -5,8 +5,8 @@
 //! secant step finds the pressure; where that does not settle, a bracketed search with the
 //! temperatures settled inside it does.
 
-use super::plant::{Engine, Plant, PressurePoint, SpeedPoint};
 use super::Unsettled;
+use super::plant::{Engine, Plant, PressurePoint, SpeedPoint};
 use crate::air_way::turbine::Expansion;
 use crate::air_way::wastegate::nozzle_flux;
 use crate::numeric::bracketed_root;
@@ -22,7 +22,13 @@ pub struct Guess {
     pub tm: f64,
     /// Temperature after the turbine, K.
     pub t4: f64,
+    /// What a neighbour has learned of how the unknowns answer to one another.
+    pub slopes: Option<Slopes>,
 }
+
+/// Inverse of the slopes of what must vanish over ln p3, tm and t4 (relative), as Broyden's method
+/// has learned them.
+pub type Slopes = [[f64; 3]; 3];
 
 /// What decides the pressure before the turbine.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -64,13 +70,20 @@ pub struct ShaftState {
     pub turbine_power: f64,
     /// Bearing loss of one shaft, W.
     pub bearing_power: f64,
+    /// What was learned on the way here.
+    slopes: Option<Slopes>,
 }
 
 impl ShaftState {
     /// Where a neighbour may begin.
     #[must_use]
     pub fn guess(&self) -> Guess {
-        Guess { p3: self.p3.pa(), tm: self.tm.kelvin(), t4: self.t4.kelvin() }
+        Guess {
+            p3: self.p3.pa(),
+            tm: self.tm.kelvin(),
+            t4: self.t4.kelvin(),
+            slopes: self.slopes,
+        }
     }
 }
 
@@ -84,6 +97,38 @@ struct Trial {
     residual: f64,
 }
 
+/// A miss too large to tell more than its sign.
+const FAR: f64 = 4.0;
+
+/// What the logarithms of power given and power taken miss each other by: nearly straight over
+/// the logarithm of p3 − p4, since turbine power rises about as its power 1.5. Where one of them
+/// is not above zero, a large miss of the right sign.
+fn power_residual(given: f64, taken: f64) -> f64 {
+    if taken <= 0.0 {
+        FAR
+    } else if given <= taken * 0.02 {
+        -FAR
+    } else {
+        (given / taken).ln()
+    }
+}
+
+/// Broyden's update (Math. Comp. 19, 1965, 577) of the inverse slopes: makes them agree with the
+/// last step.
+fn learn(inverse: &mut Slopes, moved: [f64; 3], changed: [f64; 3]) {
+    let told: [f64; 3] = std::array::from_fn(|r| (0..3).map(|c| inverse[r][c] * changed[c]).sum());
+    let back: [f64; 3] = std::array::from_fn(|c| (0..3).map(|r| moved[r] * inverse[r][c]).sum());
+    let scale: f64 = (0..3).map(|i| moved[i] * told[i]).sum();
+    let length: f64 = moved.iter().map(|m| m * m).sum();
+    if scale.abs() > 1e-8 * length && length > 0.0 {
+        for r in 0..3 {
+            for c in 0..3 {
+                inverse[r][c] += (moved[r] - told[r]) * back[c] / scale;
+            }
+        }
+    }
+}
+
 /// How closely a state is settled.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Accuracy {
@@ -93,28 +138,45 @@ pub(super) struct Accuracy {
     temperature: f64,
 }
 
+/// How a search for a state begins and ends.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Search {
+    /// Where it begins.
+    pub guess: Guess,
+    /// The largest pressure before the turbine that comes into question, Pa.
+    pub ceiling: f64,
+    /// How closely to settle.
+    pub accuracy: Accuracy,
+}
+
 /// For an answer.
-pub(super) const CLOSE: Accuracy = Accuracy { pressure: 1e-11, temperature: 1e-10 };
+pub(super) const CLOSE: Accuracy = Accuracy {
+    pressure: 1e-10,
+    temperature: 1e-9,
+};
 /// For the march, which only asks how much power is left over.
-pub(super) const ROUGH: Accuracy = Accuracy { pressure: 1e-4, temperature: 1e-4 };
+pub(super) const ROUGH: Accuracy = Accuracy {
+    pressure: 4e-3,
+    temperature: 1e-2,
+};
 
 impl Plant {
-    fn look(
-        &self,
-        at: &PressurePoint,
-        gate: Gate,
-        guess: Guess,
-        effort: &mut Effort,
-    ) -> Trial {
+    fn look(&self, at: &PressurePoint, gate: Gate, guess: Guess, effort: &mut Effort) -> Trial {
         effort.states += 1;
         let p3 = AbsolutePressure::new(guess.p3);
         let tm = Temperature::new(guess.tm);
         let engine = self.engine(at, p3, tm, effort);
         let t3 = engine.turbine_temperature;
-        let exhaust_loss = self.exhaust.loss(engine.exhaust, Temperature::new(guess.t4), self.outside.pressure);
+        let exhaust_loss = self.exhaust.loss(
+            engine.exhaust,
+            Temperature::new(guess.t4),
+            self.outside.pressure,
+        );
         let p4 = self.outside.pressure + exhaust_loss;
         let each = engine.exhaust / self.count;
-        let expansion = self.turbine.expand(self.gas(), p3, t3, p4, engine.shaft_speed);
+        let expansion = self
+            .turbine
+            .expand(self.gas(), p3, t3, p4, engine.shaft_speed);
         let (turbine_flow, flow_residual) = match gate {
             Gate::Area(area) if area > 0.0 => {
                 let gate_flow = self.gate_flow(area, p3, t3, p4);
@@ -122,12 +184,14 @@ impl Plant {
                 // Squared flows, so that the residual is regular where p3 meets p4.
                 let sum = flow + gate_flow;
                 let share = if sum > 0.0 { flow / sum } else { 0.0 };
-                (share * each, 0.5 * ((each * each) / (sum * sum).max(1e-30)).ln().clamp(-40.0, 40.0))
+                (
+                    share * each,
+                    0.5 * ((each * each) / (sum * sum).max(1e-30))
+                        .ln()
+                        .clamp(-40.0, 40.0),
+                )
             }
-            Gate::Area(_) => {
-                let target = self.turbine.inlet_pressure(each, t3, p4, p3);
-                (each, (target.pa() / p3.pa()).ln())
-            }
+            Gate::Area(_) => (each, self.turbine.pressure_miss(each, t3, p4, p3)),
             Gate::Balancing => (self.turbine.flow(p3, t3, p4).min(each), 0.0),
         };
         let share = turbine_flow / each;
@@ -140,7 +204,7 @@ impl Plant {
         let surplus = turbine_power - compressor_power - bearing_power;
         let residual = match gate {
             Gate::Area(_) => flow_residual,
-            Gate::Balancing => surplus / (compressor_power.abs() + bearing_power + 1e-3),
+            Gate::Balancing => power_residual(turbine_power, compressor_power + bearing_power),
         };
         let state = ShaftState {
             pm: at.pm,
@@ -157,15 +221,29 @@ impl Plant {
             compressor_power,
             turbine_power,
             bearing_power,
+            slopes: None,
         };
-        Trial { state, tm: engine.manifold_temperature.kelvin(), t4, residual }
+        Trial {
+            state,
+            tm: engine.manifold_temperature.kelvin(),
+            t4,
+            residual,
+        }
     }
 
     /// Flow past one gate of `area` m², kg/s.
     #[must_use]
-    pub fn gate_flow(&self, area: f64, p3: AbsolutePressure, t3: Temperature, p4: AbsolutePressure) -> f64 {
+    pub fn gate_flow(
+        &self,
+        area: f64,
+        p3: AbsolutePressure,
+        t3: Temperature,
+        p4: AbsolutePressure,
+    ) -> f64 {
         let gas = self.gas();
-        self.gate_discharge * area * nozzle_flux(p3, t3, p4, gas.gamma(t3.kelvin()), gas.gas_constant())
+        self.gate_discharge
+            * area
+            * nozzle_flux(p3, t3, p4, gas.gamma(t3.kelvin()), gas.gas_constant())
     }
 
     /// Gate area, m² each, that passes what the turbine does not; infinite where the pressure
@@ -181,9 +259,6 @@ impl Plant {
 
     /// The steady state at manifold pressure `pm` with the gate as said.
     ///
-    /// `ceiling` is the largest pressure before the turbine that comes into question, Pa;
-    /// `accuracy` how closely to settle.
-    ///
     /// # Errors
     /// The equation that did not settle, with what is left of it.
     pub(super) fn settle(
@@ -191,53 +266,97 @@ impl Plant {
         point: &SpeedPoint,
         pm: AbsolutePressure,
         gate: Gate,
-        guess: Guess,
-        ceiling: f64,
-        accuracy: Accuracy,
+        search: Search,
         effort: &mut Effort,
     ) -> Result<ShaftState, Unsettled> {
+        let Search {
+            guess,
+            ceiling,
+            accuracy,
+        } = search;
         let at = self.at_pressure(point, pm);
-        let sign = if gate == Gate::Balancing { -1.0 } else { 1.0 };
-        let floor = self.outside.pressure.pa();
+        let floor = self.outside.pressure.pa() * 1.000_001;
         let mut here = guess;
-        here.p3 = here.p3.clamp(floor * 1.000_001, ceiling);
-        let mut before: Option<(f64, f64)> = None;
+        here.p3 = here.p3.clamp(floor, ceiling);
+        let mut inverse = guess.slopes;
+        let mut before: Option<(f64, [f64; 2], [f64; 3])> = None;
         for _ in 0..24 {
             let trial = self.look(&at, gate, here, effort);
-            if !(trial.residual.is_finite() && trial.tm.is_finite() && trial.t4.is_finite()) {
+            // What must vanish.
+            let error = [
+                trial.residual,
+                trial.tm / here.tm - 1.0,
+                trial.t4 / here.t4 - 1.0,
+            ];
+            if !error.iter().all(|e| e.is_finite()) {
                 break;
             }
-            let settled = (trial.tm - here.tm).abs() <= accuracy.temperature * here.tm
-                && (trial.t4 - here.t4).abs() <= accuracy.temperature * here.t4;
-            if settled && trial.residual.abs() <= accuracy.pressure {
-                return Ok(trial.state);
+            if error[0].abs() <= accuracy.pressure
+                && error[1].abs().max(error[2].abs()) <= accuracy.temperature
+            {
+                return Ok(ShaftState {
+                    slopes: inverse,
+                    ..trial.state
+                });
             }
-            let x = here.p3.ln();
-            let first_slope = match gate {
-                Gate::Area(area) if area > 0.0 => -1.5,
-                Gate::Area(_) => -1.1,
-                // Turbine power rises about as (p3 − p4)^1.5.
-                Gate::Balancing => {
-                    let over = (here.p3 - trial.state.p4.pa()).max(1e-3 * here.p3);
-                    1.5 * here.p3 / over
-                }
+            if gate == Gate::Balancing && error[0].abs() >= FAR {
+                // Too far off to learn anything: move the pressure drop and look again.
+                let p4 = trial.state.p4.pa();
+                let over =
+                    (here.p3 - p4).max(1e-4 * here.p3) * if error[0] > 0.0 { 0.4 } else { 2.5 };
+                here = Guess {
+                    p3: (p4 + over).clamp(floor, ceiling),
+                    tm: trial.tm,
+                    t4: trial.t4,
+                    slopes: None,
+                };
+                (inverse, before) = (None, None);
+                continue;
+            }
+            // Pressure counts by its logarithm, or with the shaft to be balanced by that of the
+            // pressure drop, over which turbine power is nearly straight.
+            let base = if gate == Gate::Balancing {
+                trial.state.p4.pa()
+            } else {
+                0.0
             };
-            let slope = match before {
-                Some((x0, r0)) if (x - x0).abs() > 1e-14 => {
-                    let slope = (trial.residual - r0) / (x - x0);
-                    // A secant through temperatures still on the move can mislead: keep its sign
-                    // and size sane.
-                    let low = 0.4 * first_slope.abs();
-                    -sign * (-sign * slope).clamp(low, 8.0 * first_slope.abs())
-                }
-                _ => first_slope,
+            let over = (here.p3 - base).max(1e-6 * here.p3);
+            // Temperatures count by what they have moved, relative, since the last look.
+            let place = over.ln();
+            let mut guessed = inverse.unwrap_or_else(|| {
+                let slope = match gate {
+                    Gate::Area(area) if area > 0.0 => -1.5,
+                    Gate::Area(_) => -1.1,
+                    Gate::Balancing => 1.5,
+                };
+                [[1.0 / slope, 0.0, 0.0], [0.0, -1.0, 0.0], [0.0, 0.0, -1.0]]
+            });
+            if let Some((place_before, temperatures_moved, error_before)) = before {
+                let moved = [
+                    place - place_before,
+                    temperatures_moved[0],
+                    temperatures_moved[1],
+                ];
+                learn(
+                    &mut guessed,
+                    moved,
+                    std::array::from_fn(|i| error[i] - error_before[i]),
+                );
+            }
+            inverse = Some(guessed);
+            let step = |row: usize, most: f64| -> f64 {
+                -(0..3)
+                    .map(|i| guessed[row][i] * error[i])
+                    .sum::<f64>()
+                    .clamp(-most, most)
             };
-            before = Some((x, trial.residual));
-            let step = (-trial.residual / slope).clamp(-0.5, 0.5);
+            let (dm, d4) = (step(1, 0.2), step(2, 0.3));
+            before = Some((place, [dm, d4], error));
             here = Guess {
-                p3: (x + step).exp().clamp(floor * 1.000_001, ceiling),
-                tm: trial.tm,
-                t4: trial.t4,
+                p3: (base + over * step(0, 0.7).exp()).clamp(floor, ceiling),
+                tm: here.tm * (1.0 + dm),
+                t4: here.t4 * (1.0 + d4),
+                slopes: None,
             };
         }
         self.settle_slowly(&at, gate, guess, ceiling, effort)
@@ -254,11 +373,18 @@ impl Plant {
     ) -> Result<ShaftState, Unsettled> {
         let temperatures = std::cell::Cell::new((guess.tm, guess.t4));
         let mut inside = |x: f64| -> Trial {
-            let mut here = Guess { p3: x.exp(), tm: temperatures.get().0, t4: temperatures.get().1 };
+            let mut here = Guess {
+                p3: x.exp(),
+                tm: temperatures.get().0,
+                t4: temperatures.get().1,
+                slopes: None,
+            };
             let mut trial = self.look(at, gate, here, effort);
             for round in 0..200 {
                 let (dm, d4) = (trial.tm - here.tm, trial.t4 - here.t4);
-                if dm.abs() <= CLOSE.temperature * here.tm && d4.abs() <= CLOSE.temperature * here.t4 {
+                if dm.abs() <= CLOSE.temperature * here.tm
+                    && d4.abs() <= CLOSE.temperature * here.t4
+                {
                     break;
                 }
                 // Damped once plain substitution has had its chance.
@@ -287,10 +413,15 @@ impl Plant {
         );
         let last = inside(found.root);
         let settled = (last.tm - last.state.tm.kelvin()).abs() <= 1e-7 * last.tm;
-        if (found.converged && last.residual.abs() <= 1e-7 || last.residual.abs() <= 1e-9) && settled {
+        if (found.converged && last.residual.abs() <= 1e-7 || last.residual.abs() <= 1e-9)
+            && settled
+        {
             Ok(last.state)
         } else {
-            Err(Unsettled { equation, residual: last.residual })
+            Err(Unsettled {
+                equation,
+                residual: last.residual,
+            })
         }
     }
 }

@@ -72,7 +72,9 @@ fn manifold() -> RailReference {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum FileError {
     /// Not JSON, or not of this shape.
-    #[error("This is not a build file: {detail} (line {line}, column {column}). Export one to compare.")]
+    #[error(
+        "This is not a build file: {detail} (line {line}, column {column}). Export one to compare."
+    )]
     Shape {
         /// What the reader met.
         detail: String,
@@ -82,7 +84,9 @@ pub enum FileError {
         column: usize,
     },
     /// Another version.
-    #[error("The file is of version {found}; this app reads version {FILE_VERSION}. Update the app, or export the build again from where it came.")]
+    #[error(
+        "The file is of version {found}; this app reads version {FILE_VERSION}. Update the app, or export the build again from where it came."
+    )]
     Version {
         /// What the file says.
         found: u32,
@@ -94,7 +98,9 @@ pub enum FileError {
         bytes: usize,
     },
     /// A turbocharger that the shelf does not hold.
-    #[error("There is no turbocharger “{id}” on the shelf; it holds {known}. Name one of them or give the record in full.")]
+    #[error(
+        "There is no turbocharger “{id}” on the shelf; it holds {known}. Name one of them or give the record in full."
+    )]
     NotOnShelf {
         /// What was named.
         id: String,
@@ -133,10 +139,17 @@ impl BuildFile {
         if let Ok(Version { airpath_build }) = serde_json::from_str(text)
             && airpath_build != FILE_VERSION
         {
-            return Err(FileError::Version { found: airpath_build });
+            return Err(FileError::Version {
+                found: airpath_build,
+            });
         }
         serde_json::from_str(text).map_err(|error| FileError::Shape {
-            detail: error.to_string().split(" at line ").next().unwrap_or_default().to_owned(),
+            detail: error
+                .to_string()
+                .split(" at line ")
+                .next()
+                .unwrap_or_default()
+                .to_owned(),
             line: error.line(),
             column: error.column(),
         })
@@ -145,7 +158,9 @@ impl BuildFile {
     /// The file's text, indented, with a last newline.
     #[must_use]
     pub fn to_json(&self) -> String {
-        serde_json::to_string_pretty(self).map(|text| text + "\n").unwrap_or_default()
+        serde_json::to_string_pretty(self)
+            .map(|text| text + "\n")
+            .unwrap_or_default()
     }
 
     /// The build that the file holds.
@@ -154,17 +169,26 @@ impl BuildFile {
     /// Every field that is wrong, all together; or what is wrong with the turbocharger.
     pub fn into_build(self) -> Result<Build, FileError> {
         if self.airpath_build != FILE_VERSION {
-            return Err(FileError::Version { found: self.airpath_build });
+            return Err(FileError::Version {
+                found: self.airpath_build,
+            });
         }
         let turbocharger = match self.turbocharger {
             TurbochargerChoice::Record(record) => *record,
             TurbochargerChoice::Shelf(id) => {
                 let shelf = shelf();
-                let known = shelf.iter().map(|t| t.id.as_str()).collect::<Vec<_>>().join(", ");
+                let known = shelf
+                    .iter()
+                    .map(|t| t.id.as_str())
+                    .collect::<Vec<_>>()
+                    .join(", ");
                 shelf
                     .into_iter()
                     .find(|t| t.id == id)
-                    .ok_or_else(|| FileError::NotOnShelf { id: id.chars().take(80).collect(), known })?
+                    .ok_or_else(|| FileError::NotOnShelf {
+                        id: id.chars().take(80).collect(),
+                        known,
+                    })?
             }
         };
         turbocharger.check().map_err(BuildError::from)?;
@@ -176,7 +200,13 @@ impl BuildFile {
             .ok_or_else(|| FileError::Housing {
                 name: turbocharger.name.clone(),
                 asked: self.housing_a_over_r,
-                known: turbocharger.turbine.housings.iter().map(|h| h.a_over_r.to_string()).collect::<Vec<_>>().join(", "),
+                known: turbocharger
+                    .turbine
+                    .housings
+                    .iter()
+                    .map(|h| h.a_over_r.to_string())
+                    .collect::<Vec<_>>()
+                    .join(", "),
             })?;
         let mut build = Build::new(&self.name, Arc::new(turbocharger))?;
         build.housing = housing;
@@ -206,7 +236,11 @@ impl BuildFile {
                 None => errors.push(unknown(id)),
             }
         }
-        if errors.is_empty() { Ok(build.checked()?) } else { Err(BuildError::Fields(errors).into()) }
+        if errors.is_empty() {
+            Ok(build.checked()?)
+        } else {
+            Err(BuildError::Fields(errors).into())
+        }
     }
 
     /// The file of a build: every entry in the unit it was made in; the turbocharger in full
@@ -222,7 +256,9 @@ impl BuildFile {
         let fields = FIELDS
             .iter()
             .filter_map(|spec| {
-                build.entry(spec.field).map(|e| (spec.id.to_owned(), quantity::write_exact(e.si, e.unit)))
+                build
+                    .entry(spec.field)
+                    .map(|e| (spec.id.to_owned(), quantity::write_exact(e.si, e.unit)))
             })
             .collect();
         let plain = Build::new("", build.turbocharger.clone()).ok();
@@ -237,7 +273,12 @@ impl BuildFile {
                     .curve
                     .points()
                     .iter()
-                    .map(|(x, y)| (quantity::write_exact(*x, curve.x_unit), quantity::write_exact(*y, curve.y_unit)))
+                    .map(|(x, y)| {
+                        (
+                            quantity::write_exact(*x, curve.x_unit),
+                            quantity::write_exact(*y, curve.y_unit),
+                        )
+                    })
                     .collect();
                 Some((field.spec().id.to_owned(), pairs))
             })
@@ -260,7 +301,11 @@ fn unknown(id: &str) -> FieldError {
     let typed: String = id.chars().take(80).collect();
     // The nearest key by shared letters helps with a slip of the finger.
     let near = FIELDS.iter().map(|s| s.id).max_by_key(|known| {
-        let common = known.chars().zip(typed.chars()).take_while(|(a, b)| a == b).count();
+        let common = known
+            .chars()
+            .zip(typed.chars())
+            .take_while(|(a, b)| a == b)
+            .count();
         (common, usize::MAX - known.len().abs_diff(typed.len()))
     });
     FieldError {
@@ -268,7 +313,8 @@ fn unknown(id: &str) -> FieldError {
         label: "Unknown key",
         problem: format!(
             "there is no field or curve “{typed}”. {}Remove it or correct its spelling; the schema lists every key.",
-            near.map(|n| format!("Was “{n}” meant? ")).unwrap_or_default()
+            near.map(|n| format!("Was “{n}” meant? "))
+                .unwrap_or_default()
         ),
         typed,
         suggestion_si: None,
@@ -288,7 +334,13 @@ pub fn file_schema() -> serde_json::Value {
             }
             Default::Blank(meaning) => format!("blank: {meaning}"),
         };
-        let units: Vec<&str> = spec.kind.units().iter().map(|u| u.symbol).filter(|s| !s.is_empty()).collect();
+        let units: Vec<&str> = spec
+            .kind
+            .units()
+            .iter()
+            .map(|u| u.symbol)
+            .filter(|s| !s.is_empty())
+            .collect();
         fields.insert(
             spec.id.to_owned(),
             json!({
@@ -337,7 +389,7 @@ pub fn file_schema() -> serde_json::Value {
                         "required": ["inducer_m", "exducer_m", "hub_ratio", "blades", "backsweep_deg", "throat_share"],
                         "properties": { "inducer_m": number(0.01, 0.3), "exducer_m": number(0.015, 0.4), "hub_ratio": number(0.1, 0.8),
                             "blades": number(4.0, 40.0), "backsweep_deg": number(0.0, 70.0), "throat_share": number(0.2, 1.0),
-                            "peak_efficiency": { "type": ["number", "null"] } } },
+                            "peak_efficiency": { "type": ["number", "null"] }, "design_mach": { "type": ["number", "null"] } } },
                     "map": map,
                 } });
     let turbine = json!({ "type": "object", "additionalProperties": false,

@@ -129,7 +129,11 @@ pub struct CurveSpec {
 
 impl CurveField {
     /// Every curve.
-    pub const ALL: [CurveField; 3] = [CurveField::Breathing, CurveField::BoostCurve, CurveField::IdealCycle];
+    pub const ALL: [CurveField; 3] = [
+        CurveField::Breathing,
+        CurveField::BoostCurve,
+        CurveField::IdealCycle,
+    ];
 
     /// The curve's row.
     #[must_use]
@@ -179,7 +183,9 @@ pub enum BuildError {
     #[error(transparent)]
     Record(#[from] RecordError),
     /// A housing that the turbocharger does not have.
-    #[error("Housing {number} was chosen, but turbocharger “{name}” has {count}; choose one of them.")]
+    #[error(
+        "Housing {number} was chosen, but turbocharger “{name}” has {count}; choose one of them."
+    )]
     Housing {
         /// Which, from 1.
         number: usize,
@@ -220,9 +226,16 @@ fn entered(field: CurveField, points: &[(f64, f64)]) -> EnteredCurve {
     let spec = field.spec();
     let x_unit = spec.x.0.unit(spec.x.1).unwrap_or_else(|| spec.x.0.metric());
     let y_unit = spec.y.0.unit(spec.y.1).unwrap_or_else(|| spec.y.0.metric());
-    let si: Vec<(f64, f64)> = points.iter().map(|(x, y)| (x_unit.to_si(*x), y_unit.to_si(*y))).collect();
+    let si: Vec<(f64, f64)> = points
+        .iter()
+        .map(|(x, y)| (x_unit.to_si(*x), y_unit.to_si(*y)))
+        .collect();
     let level = si.first().map_or(0.0, |p| p.1);
-    EnteredCurve { curve: Curve::new(&si).unwrap_or_else(|_| Curve::level(level)), x_unit, y_unit }
+    EnteredCurve {
+        curve: Curve::new(&si).unwrap_or_else(|_| Curve::level(level)),
+        x_unit,
+        y_unit,
+    }
 }
 
 /// Breathing of a four-valve engine with sporting cams, to begin with. Judgement.
@@ -275,11 +288,18 @@ impl Build {
     /// Everything that concerns more than one entry.
     fn checked(self) -> Result<Self, BuildError> {
         if self.name.chars().count() > LONGEST_NAME {
-            return Err(BuildError::NameTooLong { length: self.name.chars().count(), most: LONGEST_NAME });
+            return Err(BuildError::NameTooLong {
+                length: self.name.chars().count(),
+                most: LONGEST_NAME,
+            });
         }
         let count = self.turbocharger.turbine.housings.len();
         if self.housing >= count {
-            return Err(BuildError::Housing { number: self.housing + 1, name: self.turbocharger.name.clone(), count });
+            return Err(BuildError::Housing {
+                number: self.housing + 1,
+                name: self.turbocharger.name.clone(),
+                count,
+            });
         }
         let (idle, redline) = (self.get(Field::IdleSpeed), self.get(Field::Redline));
         if idle >= redline {
@@ -379,13 +399,15 @@ impl Build {
     /// field that may stay blank reads as its least value, so use [`Build::optional`] for it.
     #[must_use]
     pub fn get(&self, field: Field) -> f64 {
-        self.optional(field).unwrap_or_else(|| field.spec().range_si().0)
+        self.optional(field)
+            .unwrap_or_else(|| field.spec().range_si().0)
     }
 
     /// The unit a field is shown in: the one it was entered in, else the table's.
     #[must_use]
     pub fn unit(&self, field: Field) -> &'static Unit {
-        self.entry(field).map_or_else(|| field.spec().unit(), |e| e.unit)
+        self.entry(field)
+            .map_or_else(|| field.spec().unit(), |e| e.unit)
     }
 
     /// The same build with one field set, or put back to its default with `None`.
@@ -395,7 +417,8 @@ impl Build {
     pub fn with(&self, field: Field, entry: Option<Entry>) -> Result<Self, BuildError> {
         if let Some(entry) = entry {
             let shown = quantity::write(entry.si, entry.unit, entry.unit.decimals);
-            check_range(field.spec(), entry.si, entry.unit, &shown).map_err(|e| BuildError::Fields(vec![e]))?;
+            check_range(field.spec(), entry.si, entry.unit, &shown)
+                .map_err(|e| BuildError::Fields(vec![e]))?;
         }
         let mut build = self.clone();
         build.entries[field as usize] = entry;
@@ -408,11 +431,19 @@ impl Build {
     ///
     /// # Errors
     /// Names the field, what was typed, the range and the remedy.
-    pub fn with_text(&self, field: Field, text: &str, unit: &'static Unit) -> Result<Self, BuildError> {
-        if text.trim().is_empty() && matches!(field.spec().default, crate::fields::Default::Blank(_)) {
+    pub fn with_text(
+        &self,
+        field: Field,
+        text: &str,
+        unit: &'static Unit,
+    ) -> Result<Self, BuildError> {
+        if text.trim().is_empty()
+            && matches!(field.spec().default, crate::fields::Default::Blank(_))
+        {
             return self.with(field, None);
         }
-        let entry = read_entry(field.spec(), text, unit).map_err(|e| BuildError::Fields(vec![e]))?;
+        let entry =
+            read_entry(field.spec(), text, unit).map_err(|e| BuildError::Fields(vec![e]))?;
         self.with(field, Some(entry))
     }
 
@@ -421,15 +452,23 @@ impl Build {
     ///
     /// # Errors
     /// What is wrong with its points.
-    pub fn with_curve(&self, field: CurveField, curve: Option<EnteredCurve>) -> Result<Self, BuildError> {
+    pub fn with_curve(
+        &self,
+        field: CurveField,
+        curve: Option<EnteredCurve>,
+    ) -> Result<Self, BuildError> {
         if let Some(curve) = &curve {
             check_curve(field, curve).map_err(|e| BuildError::Fields(vec![e]))?;
         }
         let mut build = self.clone();
         match field {
-            CurveField::Breathing => build.breathing = curve.unwrap_or_else(|| entered(field, &BREATHING)),
+            CurveField::Breathing => {
+                build.breathing = curve.unwrap_or_else(|| entered(field, &BREATHING))
+            }
             CurveField::BoostCurve => build.boost_curve = curve,
-            CurveField::IdealCycle => build.ideal_cycle = curve.unwrap_or_else(|| entered(field, &IDEAL_CYCLE)),
+            CurveField::IdealCycle => {
+                build.ideal_cycle = curve.unwrap_or_else(|| entered(field, &IDEAL_CYCLE))
+            }
         }
         build.checked()
     }
@@ -447,27 +486,40 @@ impl Build {
     /// The same build with another number of turbochargers.
     #[must_use]
     pub fn with_arrangement(&self, arrangement: Arrangement) -> Self {
-        Self { arrangement, ..self.clone() }
+        Self {
+            arrangement,
+            ..self.clone()
+        }
     }
 
     /// The same build with another fuel. What was entered stays; what was not takes the new
     /// fuel's defaults.
     #[must_use]
     pub fn with_fuel(&self, fuel: FuelKind) -> Self {
-        Self { fuel, ..self.clone() }
+        Self {
+            fuel,
+            ..self.clone()
+        }
     }
 
     /// The same build with another reference for the fuel rail.
     #[must_use]
     pub fn with_rail_reference(&self, rail_reference: RailReference) -> Self {
-        Self { rail_reference, ..self.clone() }
+        Self {
+            rail_reference,
+            ..self.clone()
+        }
     }
 
     /// The same build with another turbocharger and housing (from 0).
     ///
     /// # Errors
     /// What is wrong with its record, or a housing that it does not have.
-    pub fn with_turbocharger(&self, turbocharger: Arc<Turbocharger>, housing: usize) -> Result<Self, BuildError> {
+    pub fn with_turbocharger(
+        &self,
+        turbocharger: Arc<Turbocharger>,
+        housing: usize,
+    ) -> Result<Self, BuildError> {
         turbocharger.check()?;
         let mut build = self.clone();
         build.turbocharger = turbocharger;
@@ -477,7 +529,11 @@ impl Build {
 }
 
 /// Reads one entry and checks its range.
-pub(crate) fn read_entry(spec: &'static Spec, text: &str, unit: &'static Unit) -> Result<Entry, FieldError> {
+pub(crate) fn read_entry(
+    spec: &'static Spec,
+    text: &str,
+    unit: &'static Unit,
+) -> Result<Entry, FieldError> {
     let typed: String = text.chars().take(80).collect();
     let (low, high) = spec.range_si();
     let shown = |unit: &Unit| {
@@ -494,13 +550,27 @@ pub(crate) fn read_entry(spec: &'static Spec, text: &str, unit: &'static Unit) -
             }
             other => format!("{other} It takes {}.", shown(unit)),
         };
-        FieldError { id: spec.id, label: spec.label, typed: typed.clone(), problem, suggestion_si: None }
+        FieldError {
+            id: spec.id,
+            label: spec.label,
+            typed: typed.clone(),
+            problem,
+            suggestion_si: None,
+        }
     })?;
     check_range(spec, reading.si, reading.unit, &typed)?;
-    Ok(Entry { si: reading.si, unit: reading.unit })
+    Ok(Entry {
+        si: reading.si,
+        unit: reading.unit,
+    })
 }
 
-fn check_range(spec: &'static Spec, si: f64, unit: &'static Unit, typed: &str) -> Result<(), FieldError> {
+fn check_range(
+    spec: &'static Spec,
+    si: f64,
+    unit: &'static Unit,
+    typed: &str,
+) -> Result<(), FieldError> {
     if spec.holds(si) {
         return Ok(());
     }
@@ -509,13 +579,24 @@ fn check_range(spec: &'static Spec, si: f64, unit: &'static Unit, typed: &str) -
     let end = if above { high } else { low };
     // A slipped decimal point is the likeliest slip: offer the value moved by ten or a hundred.
     let value = unit.from_si(si);
-    let usual = (spec.unit().to_si(spec.usual.0), spec.unit().to_si(spec.usual.1));
+    let usual = (
+        spec.unit().to_si(spec.usual.0),
+        spec.unit().to_si(spec.usual.1),
+    );
     let suggestion_si = [0.1, 10.0, 0.01, 100.0, 0.001, 1000.0]
         .iter()
         .map(|factor| unit.to_si(value * factor))
         .filter(|moved| spec.holds(*moved))
         .min_by(|a, b| {
-            let far = |x: &f64| if *x < usual.0 { usual.0 - x } else if *x > usual.1 { x - usual.1 } else { 0.0 };
+            let far = |x: &f64| {
+                if *x < usual.0 {
+                    usual.0 - x
+                } else if *x > usual.1 {
+                    x - usual.1
+                } else {
+                    0.0
+                }
+            };
             far(a).total_cmp(&far(b))
         })
         .filter(|_| value != 0.0);
@@ -524,9 +605,11 @@ fn check_range(spec: &'static Spec, si: f64, unit: &'static Unit, typed: &str) -
             "A decimal point may be missing: {}?",
             quantity::write_exact(moved, unit)
         ),
-        None => format!("Enter a value from {} to {}.",
+        None => format!(
+            "Enter a value from {} to {}.",
             quantity::write_number(low, unit, unit.decimals),
-            quantity::write(high, unit, unit.decimals)),
+            quantity::write(high, unit, unit.decimals)
+        ),
     };
     Err(FieldError {
         id: spec.id,
@@ -534,7 +617,11 @@ fn check_range(spec: &'static Spec, si: f64, unit: &'static Unit, typed: &str) -
         typed: typed.to_owned(),
         problem: format!(
             "{} is {} {}, the {} this field takes. {remedy}",
-            if typed.is_empty() { quantity::write_exact(si, unit) } else { typed.to_owned() },
+            if typed.is_empty() {
+                quantity::write_exact(si, unit)
+            } else {
+                typed.to_owned()
+            },
             if above { "above" } else { "below" },
             quantity::write(end, unit, unit.decimals),
             if above { "most" } else { "least" },
@@ -549,23 +636,42 @@ const MOST_POINTS: usize = 64;
 fn check_curve(field: CurveField, curve: &EnteredCurve) -> Result<(), FieldError> {
     let spec = field.spec();
     let fail = |typed: String, problem: String| {
-        Err(FieldError { id: spec.id, label: spec.label, typed, problem, suggestion_si: None })
+        Err(FieldError {
+            id: spec.id,
+            label: spec.label,
+            typed,
+            problem,
+            suggestion_si: None,
+        })
     };
     let points = curve.curve.points();
     if points.len() > MOST_POINTS {
-        return fail(String::new(), format!("It has {} points; at most {MOST_POINTS} are taken. Leave some out.", points.len()));
+        return fail(
+            String::new(),
+            format!(
+                "It has {} points; at most {MOST_POINTS} are taken. Leave some out.",
+                points.len()
+            ),
+        );
     }
     let x = spec.x.0.unit(spec.x.1).unwrap_or_else(|| spec.x.0.metric());
     let y = spec.y.0.unit(spec.y.1).unwrap_or_else(|| spec.y.0.metric());
     for (number, (px, py)) in points.iter().enumerate() {
-        for (value, unit, range) in [(x.from_si(*px), x, spec.x_range), (y.from_si(*py), y, spec.y_range)] {
+        for (value, unit, range) in [
+            (x.from_si(*px), x, spec.x_range),
+            (y.from_si(*py), y, spec.y_range),
+        ] {
             let slack = 1e-9 * range.1.abs();
             if !(value >= range.0 - slack && value <= range.1 + slack) {
                 return fail(
                     format!("{value}"),
                     format!(
                         "Point {} has {value} {}; it must lie between {} and {} {}. Correct the point.",
-                        number + 1, unit.symbol, range.0, range.1, unit.symbol
+                        number + 1,
+                        unit.symbol,
+                        range.0,
+                        range.1,
+                        unit.symbol
                     ),
                 );
             }
@@ -575,16 +681,30 @@ fn check_curve(field: CurveField, curve: &EnteredCurve) -> Result<(), FieldError
 }
 
 /// Reads a curve from pairs of texts.
-pub(crate) fn read_curve(field: CurveField, pairs: &[(String, String)]) -> Result<EnteredCurve, FieldError> {
+pub(crate) fn read_curve(
+    field: CurveField,
+    pairs: &[(String, String)],
+) -> Result<EnteredCurve, FieldError> {
     let spec = field.spec();
-    let fail = |typed: String, problem: String| FieldError { id: spec.id, label: spec.label, typed, problem, suggestion_si: None };
+    let fail = |typed: String, problem: String| FieldError {
+        id: spec.id,
+        label: spec.label,
+        typed,
+        problem,
+        suggestion_si: None,
+    };
     let x = spec.x.0.unit(spec.x.1).unwrap_or_else(|| spec.x.0.metric());
     let y = spec.y.0.unit(spec.y.1).unwrap_or_else(|| spec.y.0.metric());
     let (mut x_unit, mut y_unit) = (x, y);
     let mut points = Vec::with_capacity(pairs.len().min(MOST_POINTS + 1));
     for (number, (left, right)) in pairs.iter().take(MOST_POINTS + 1).enumerate() {
         let read = |text: &str, kind, unit| {
-            quantity::read(text, kind, unit).map_err(|e| fail(text.chars().take(80).collect(), format!("Point {}: {e}", number + 1)))
+            quantity::read(text, kind, unit).map_err(|e| {
+                fail(
+                    text.chars().take(80).collect(),
+                    format!("Point {}: {e}", number + 1),
+                )
+            })
         };
         let (a, b) = (read(left, spec.x.0, x)?, read(right, spec.y.0, y)?);
         if number == 0 {
@@ -593,7 +713,11 @@ pub(crate) fn read_curve(field: CurveField, pairs: &[(String, String)]) -> Resul
         points.push((a.si, b.si));
     }
     let curve = Curve::new(&points).map_err(|e| fail(String::new(), e.to_string()))?;
-    let curve = EnteredCurve { curve, x_unit, y_unit };
+    let curve = EnteredCurve {
+        curve,
+        x_unit,
+        y_unit,
+    };
     check_curve(field, &curve)?;
     Ok(curve)
 }

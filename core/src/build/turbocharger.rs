@@ -139,20 +139,38 @@ impl Turbocharger {
     /// # Errors
     /// The first thing wrong with it.
     pub fn check(&self) -> Result<(), RecordError> {
-        for (what, text, most) in [("The key", &self.id, 80), ("The name", &self.name, 80), ("The note", &self.notes, 2000)] {
+        for (what, text, most) in [
+            ("The key", &self.id, 80),
+            ("The name", &self.name, 80),
+            ("The note", &self.notes, 2000),
+        ] {
             if text.len() > most {
                 return Err(RecordError::TooLong { what, most });
             }
         }
         if self.turbine.housings.is_empty() {
-            return Err(RecordError::NoHousing { name: self.name.clone() });
+            return Err(RecordError::NoHousing {
+                name: self.name.clone(),
+            });
         }
         if self.turbine.housings.len() > 16 {
-            return Err(RecordError::TooLong { what: "The list of housings", most: 16 });
+            return Err(RecordError::TooLong {
+                what: "The list of housings",
+                most: 16,
+            });
         }
-        let points: usize = self.compressor.map.lines.iter().map(|l| l.points.len()).sum();
+        let points: usize = self
+            .compressor
+            .map
+            .lines
+            .iter()
+            .map(|l| l.points.len())
+            .sum();
         if self.compressor.map.lines.len() > 40 || points > 4000 {
-            return Err(RecordError::TooLong { what: "The compressor map", most: 4000 });
+            return Err(RecordError::TooLong {
+                what: "The compressor map",
+                most: 4000,
+            });
         }
         let wheel = &self.compressor.wheel;
         let mut numbers = vec![
@@ -160,33 +178,90 @@ impl Turbocharger {
             ("The compressor's exducer in m", wheel.exducer_m, 0.015, 0.4),
             ("The compressor's hub ratio", wheel.hub_ratio, 0.1, 0.8),
             ("The compressor's number of blades", wheel.blades, 4.0, 40.0),
-            ("The compressor's backsweep in degrees", wheel.backsweep_deg, 0.0, 70.0),
-            ("The compressor's throat share", wheel.throat_share, 0.2, 1.0),
-            ("The turbine's inducer in m", self.turbine.inducer_m, 0.015, 0.4),
-            ("The turbine's exducer in m", self.turbine.exducer_m, 0.01, 0.4),
-            ("The turbine's best efficiency", self.turbine.peak_efficiency, 0.3, 0.9),
-            ("The turbine's inlet limit in K", self.turbine.inlet_limit_k, 700.0, 1500.0),
-            ("The largest shaft speed in rev/min", self.largest_speed_rev_min, 1e4, 5e5),
-            ("The gate's diameter in m", self.gate.diameter_m, 0.004, 0.15),
+            (
+                "The compressor's backsweep in degrees",
+                wheel.backsweep_deg,
+                0.0,
+                70.0,
+            ),
+            (
+                "The compressor's throat share",
+                wheel.throat_share,
+                0.2,
+                1.0,
+            ),
+            (
+                "The turbine's inducer in m",
+                self.turbine.inducer_m,
+                0.015,
+                0.4,
+            ),
+            (
+                "The turbine's exducer in m",
+                self.turbine.exducer_m,
+                0.01,
+                0.4,
+            ),
+            (
+                "The turbine's best efficiency",
+                self.turbine.peak_efficiency,
+                0.3,
+                0.9,
+            ),
+            (
+                "The turbine's inlet limit in K",
+                self.turbine.inlet_limit_k,
+                700.0,
+                1500.0,
+            ),
+            (
+                "The largest shaft speed in rev/min",
+                self.largest_speed_rev_min,
+                1e4,
+                5e5,
+            ),
+            (
+                "The gate's diameter in m",
+                self.gate.diameter_m,
+                0.004,
+                0.15,
+            ),
             ("The gate's lift in m", self.gate.lift_m, 0.0005, 0.08),
         ];
         if let Some(peak) = wheel.peak_efficiency {
             numbers.push(("The compressor's best efficiency", peak, 0.3, 0.92));
         }
+        if let Some(mach) = wheel.design_mach {
+            numbers.push(("The compressor's design Mach number", mach, 0.6, 2.0));
+        }
         for housing in &self.turbine.housings {
             numbers.push(("A housing's A/R", housing.a_over_r, 0.1, 4.0));
             if let Some(swallowing) = housing.swallowing {
-                numbers.push(("A housing's swallowing in kg √K/(s Pa)", swallowing, 1e-6, 3e-4));
+                numbers.push((
+                    "A housing's swallowing in kg √K/(s Pa)",
+                    swallowing,
+                    1e-6,
+                    3e-4,
+                ));
             }
         }
         for (what, value, low, high) in numbers {
             if !(value.is_finite() && value >= low && value <= high) {
-                return Err(RecordError::OutOfRange { what, name: self.name.clone(), value, low, high });
+                return Err(RecordError::OutOfRange {
+                    what,
+                    name: self.name.clone(),
+                    value,
+                    low,
+                    high,
+                });
             }
         }
         self.compressor
             .map
             .check()
-            .map_err(|error| RecordError::Map { name: self.name.clone(), error })
+            .map_err(|error| RecordError::Map {
+                name: self.name.clone(),
+                error,
+            })
     }
 }

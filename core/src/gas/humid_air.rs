@@ -29,7 +29,10 @@ impl HumidAir {
         };
         let mut moles = DRY_AIR;
         moles[H2O] = humidity_ratio * dry_air_molar_mass() / SPECIES[H2O].molar_mass;
-        Self { mixture: Mixture::from_moles(moles), humidity_ratio }
+        Self {
+            mixture: Mixture::from_moles(moles),
+            humidity_ratio,
+        }
     }
 
     /// Air at pressure, temperature and relative humidity (0 to 1).
@@ -37,8 +40,13 @@ impl HumidAir {
     /// w = (M_w/M_a) φ p_s/(p − φ p_s), with the saturation pressure of Hyland & Wexler 1983.
     /// Vapour is never more than half of the pressure.
     #[must_use]
-    pub fn from_relative_humidity(p: AbsolutePressure, t: Temperature, relative_humidity: f64) -> Self {
-        let vapour = (relative_humidity.clamp(0.0, 1.0) * saturation_pressure(t).pa()).min(0.5 * p.pa());
+    pub fn from_relative_humidity(
+        p: AbsolutePressure,
+        t: Temperature,
+        relative_humidity: f64,
+    ) -> Self {
+        let vapour =
+            (relative_humidity.clamp(0.0, 1.0) * saturation_pressure(t).pa()).min(0.5 * p.pa());
         let ratio = SPECIES[H2O].molar_mass / dry_air_molar_mass();
         Self::new(ratio * vapour / (p.pa() - vapour))
     }
@@ -54,7 +62,11 @@ impl HumidAir {
 #[must_use]
 pub fn dry_air_molar_mass() -> f64 {
     let total: f64 = DRY_AIR.iter().sum();
-    [N2, O2, AR, CO2].iter().map(|&i| DRY_AIR[i] * SPECIES[i].molar_mass).sum::<f64>() / total
+    [N2, O2, AR, CO2]
+        .iter()
+        .map(|&i| DRY_AIR[i] * SPECIES[i].molar_mass)
+        .sum::<f64>()
+        / total
 }
 
 /// Saturation pressure of water vapour, over ice below 0 °C.

@@ -63,7 +63,8 @@ impl Products {
         moles[N2] = air_moles * DRY_AIR[N2] / total;
         moles[AR] = air_moles * DRY_AIR[AR] / total;
         let carbon = fuel.carbon + air_moles * DRY_AIR[CO2] / total;
-        let vapour = air_moles * air.humidity_ratio * dry_air_molar_mass() / SPECIES[H2O].molar_mass;
+        let vapour =
+            air_moles * air.humidity_ratio * dry_air_molar_mass() / SPECIES[H2O].molar_mass;
         let hydrogen = fuel.hydrogen / 2.0 + vapour;
         if oxygen >= demand {
             moles[CO2] = carbon;
@@ -72,7 +73,8 @@ impl Products {
         } else {
             // Unknown: x moles of CO2. CO = C − x; oxygen atoms: 2x + (C − x) + H2O = O, so
             // H2O = O − C − x and H2 = H − H2O. (C − x)(O − C − x) = K x (H − O + C + x).
-            let atoms = fuel.oxygen + 2.0 * oxygen + vapour + 2.0 * air_moles * DRY_AIR[CO2] / total;
+            let atoms =
+                fuel.oxygen + 2.0 * oxygen + vapour + 2.0 * air_moles * DRY_AIR[CO2] / total;
             let k = WATER_GAS_CONSTANT;
             let spare = atoms - carbon;
             let a = 1.0 - k;
@@ -86,6 +88,8 @@ impl Products {
             moles[H2O] = spare - x;
             moles[H2] = (hydrogen - moles[H2O]).max(0.0);
         }
-        Self { mixture: Mixture::from_moles(moles) }
+        Self {
+            mixture: Mixture::from_moles(moles),
+        }
     }
 }

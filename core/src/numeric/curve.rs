@@ -28,7 +28,9 @@ pub enum CurveError {
         number: usize,
     },
     /// The first coordinate does not rise.
-    #[error("Point {number} of the curve does not lie to the right of the one before; sort the points and remove doubles.")]
+    #[error(
+        "Point {number} of the curve does not lie to the right of the one before; sort the points and remove doubles."
+    )]
     NotRising {
         /// Which point, from 1.
         number: usize,
@@ -61,7 +63,11 @@ impl Curve {
     /// The same height everywhere.
     #[must_use]
     pub fn level(height: f64) -> Self {
-        Self { x: vec![0.0], y: vec![height], slope: vec![0.0] }
+        Self {
+            x: vec![0.0],
+            y: vec![height],
+            slope: vec![0.0],
+        }
     }
 
     /// The points.
@@ -175,9 +181,15 @@ mod tests {
     #[test]
     fn agrees_with_scipy() {
         let curve = Curve::new(&[(0.0, 0.0), (1.0, 2.0), (2.5, 2.5), (3.0, 1.0), (5.0, 1.5)]);
-        let Ok(curve) = curve else { panic!("points are sound") };
+        let Ok(curve) = curve else {
+            panic!("points are sound")
+        };
         for (x, expected) in SCIPY {
-            assert!((curve.at(x) - expected).abs() < 1e-12, "{x}: {} {expected}", curve.at(x));
+            assert!(
+                (curve.at(x) - expected).abs() < 1e-12,
+                "{x}: {} {expected}",
+                curve.at(x)
+            );
         }
     }
 
@@ -186,7 +198,13 @@ mod tests {
     #[test]
     fn refuses_points_that_make_no_curve() {
         assert_eq!(Curve::new(&[]), Err(CurveError::NoPoints));
-        assert_eq!(Curve::new(&[(0.0, f64::NAN)]), Err(CurveError::NotFinite { number: 1 }));
-        assert_eq!(Curve::new(&[(1.0, 0.0), (1.0, 2.0)]), Err(CurveError::NotRising { number: 2 }));
+        assert_eq!(
+            Curve::new(&[(0.0, f64::NAN)]),
+            Err(CurveError::NotFinite { number: 1 })
+        );
+        assert_eq!(
+            Curve::new(&[(1.0, 0.0), (1.0, 2.0)]),
+            Err(CurveError::NotRising { number: 2 })
+        );
     }
 }

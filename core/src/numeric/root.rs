@@ -39,7 +39,8 @@ pub fn bracketed_root(
     if a.1 == 0.0 || b.1 == 0.0 {
         return end(better(a, b), 0, true);
     }
-    if !(a.1 * b.1 < 0.0) {
+    let opposite = a.1 * b.1 < 0.0;
+    if !opposite {
         return end(better(a, b), 0, false);
     }
     let mut t = 0.5;
@@ -70,7 +71,11 @@ pub fn bracketed_root(
         } else {
             0.5
         };
-        t = if t.is_finite() { t.clamp(limit, 1.0 - limit) } else { 0.5 };
+        t = if t.is_finite() {
+            t.clamp(limit, 1.0 - limit)
+        } else {
+            0.5
+        };
     }
     end(better(a, b), most, false)
 }
@@ -91,7 +96,10 @@ mod tests {
         for (low, high, root, f) in cases {
             let found = bracketed_root((low, f(low)), (high, f(high)), 1e-12, 200, f);
             assert!(found.converged, "{found:?}");
-            assert!((found.root - root).abs() < 1e-9 || found.residual.abs() < 1e-80, "{found:?} {root}");
+            assert!(
+                (found.root - root).abs() < 1e-9 || found.residual.abs() < 1e-80,
+                "{found:?} {root}"
+            );
         }
     }
 

@@ -13,6 +13,13 @@ const FREEZING: f64 = 273.15;
 /// What one speed has to say about a limit: room, value, limit.
 type Look = (f64, f64, f64);
 
+/// A limit, what holding boost down to it is called, and how to look at it.
+type Row<'a> = (
+    LimitKind,
+    Option<Held>,
+    &'a dyn Fn(&SpeedReport) -> Option<Look>,
+);
+
 /// Every limit that applies, least room first.
 pub(super) fn limits(run: &Run, speeds: &[SpeedReport]) -> Vec<LimitReport> {
     let build = run.build;
@@ -27,27 +34,57 @@ pub(super) fn limits(run: &Run, speeds: &[SpeedReport]) -> Vec<LimitReport> {
     let shaft_limit = run.plant.shaft_speed_limit;
     let share = |value: f64, limit: f64| (1.0 - value / limit, value, limit);
     let warm = |value: f64, limit: f64| {
-        (1.0 - (value - FREEZING) / (Temperature::new(limit).kelvin() - FREEZING), value, limit)
+        (
+            1.0 - (value - FREEZING) / (Temperature::new(limit).kelvin() - FREEZING),
+            value,
+            limit,
+        )
     };
     let working = |s: &SpeedReport| s.pressure_ratio > AT_WORK;
 
-    let kinds: [(LimitKind, Option<Held>, &dyn Fn(&SpeedReport) -> Option<Look>); 10] = [
+    let kinds: [Row; 10] = [
         (LimitKind::Surge, Some(Held::Surge), &|s| {
-            working(s).then_some((s.surge_room, s.corrected_flow_kg_s, s.corrected_flow_kg_s * (1.0 - s.surge_room)))
+            working(s).then_some((
+                s.surge_room,
+                s.corrected_flow_kg_s,
+                s.corrected_flow_kg_s * (1.0 - s.surge_room),
+            ))
         }),
         (LimitKind::Choke, Some(Held::Choke), &|s| {
-            working(s).then_some((s.choke_room, s.corrected_flow_kg_s, s.corrected_flow_kg_s / (1.0 - s.choke_room)))
+            working(s).then_some((
+                s.choke_room,
+                s.corrected_flow_kg_s,
+                s.corrected_flow_kg_s / (1.0 - s.choke_room),
+            ))
         }),
-        (LimitKind::ShaftSpeed, Some(Held::ShaftSpeed), &|s| Some(share(s.shaft_speed_rev_min, shaft_limit))),
+        (LimitKind::ShaftSpeed, Some(Held::ShaftSpeed), &|s| {
+            Some(share(s.shaft_speed_rev_min, shaft_limit))
+        }),
         (LimitKind::Gate, Some(Held::Creep), &|s| {
-            (s.held != Held::Drive).then_some((1.0 - s.gate_opening, s.gate_area_m2, run.plant.gate_area))
+            (s.held != Held::Drive).then_some((
+                1.0 - s.gate_opening,
+                s.gate_area_m2,
+                run.plant.gate_area,
+            ))
         }),
-        (LimitKind::TurbineInlet, None, &|s| Some(warm(s.turbine_inlet.temperature_k, turbine_limit))),
-        (LimitKind::CompressorOutlet, None, &|s| Some(warm(s.compressor_outlet.temperature_k, outlet_limit))),
-        (LimitKind::BackPressure, None, &|s| Some(share(s.back_pressure_ratio, back_limit))),
-        (LimitKind::Injectors, None, &|s| s.injector_duty.map(|d| share(d, duty))),
-        (LimitKind::PeakPressure, None, &|s| Some(share(s.peak_pressure_pa, peak_limit))),
-        (LimitKind::Sensor, None, &|s| Some(share(s.manifold.pressure_pa, sensor_limit))),
+        (LimitKind::TurbineInlet, None, &|s| {
+            Some(warm(s.turbine_inlet.temperature_k, turbine_limit))
+        }),
+        (LimitKind::CompressorOutlet, None, &|s| {
+            Some(warm(s.compressor_outlet.temperature_k, outlet_limit))
+        }),
+        (LimitKind::BackPressure, None, &|s| {
+            Some(share(s.back_pressure_ratio, back_limit))
+        }),
+        (LimitKind::Injectors, None, &|s| {
+            s.injector_duty.map(|d| share(d, duty))
+        }),
+        (LimitKind::PeakPressure, None, &|s| {
+            Some(share(s.peak_pressure_pa, peak_limit))
+        }),
+        (LimitKind::Sensor, None, &|s| {
+            Some(share(s.manifold.pressure_pa, sensor_limit))
+        }),
     ];
     let mut reports = Vec::new();
     for (kind, cap, look) in kinds {
@@ -65,7 +102,14 @@ pub(super) fn limits(run: &Run, speeds: &[SpeedReport]) -> Vec<LimitReport> {
             }
         }
         if let Some(((room, value, limit), at)) = worst {
-            reports.push(LimitReport { kind, room, at_rev_min: at, value, limit, holds_boost: holds });
+            reports.push(LimitReport {
+                kind,
+                room,
+                at_rev_min: at,
+                value,
+                limit,
+                holds_boost: holds,
+            });
         }
     }
     reports.sort_by(|a, b| a.room.total_cmp(&b.room));

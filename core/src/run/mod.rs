@@ -1,18 +1,18 @@
 //! All engine speeds: thresholds, limits and margins, energy account.
 
+mod limits;
 mod report;
 mod speed;
-mod limits;
 
 pub use report::*;
 
 use crate::air_way::ambient::{iso_1585_compression, iso_1585_spark, sae_j1349};
 use crate::air_way::compressor::MapError;
-use crate::balance::{Answer, Plant, answer};
+use crate::balance::{Answer, Plant, Unsettled, answer, drivable};
 use crate::build::{Build, FuelKind};
 use crate::fields::Field;
 use crate::numeric::bracketed_root;
-use crate::quantity::GaugePressure;
+use crate::quantity::{AbsolutePressure, GaugePressure};
 
 /// Engine speeds worked out from idle to redline.
 pub const SPEEDS: usize = 120;
@@ -22,6 +22,9 @@ pub const THRESHOLD_SHARE: f64 = 0.9;
 
 /// Accuracy of thresholds and folds, rev/min.
 const SPEED_ACCURACY: f64 = 0.5;
+
+/// Boost, Pa, that a threshold may be off by.
+const THRESHOLD_ACCURACY: f64 = 2.0;
 
 /// A jump of boost between neighbouring speeds that is looked into, Pa, and the one that counts
 /// as a fold once it has been narrowed to [`SPEED_ACCURACY`].
@@ -61,14 +64,28 @@ impl Run<'_> {
         asked.max(self.build.get(Field::GateSpring))
     }
 
-    fn answer(&mut self, speed: f64) -> Result<Answer, Unsolved> {
+    fn asked_pressure(&self, speed: f64) -> AbsolutePressure {
+        GaugePressure::new(self.asked(speed)).above(self.plant.outside.pressure)
+    }
+
+    fn answer(&mut self, speed: f64) -> Result<Answer, Unsettled> {
         let point = self.plant.at_speed(self.build, speed);
-        let asked = GaugePressure::new(self.asked(speed)).above(self.plant.outside.pressure);
-        answer(&self.plant, &point, asked, &mut self.effort).map_err(|error| Unsolved {
-            engine_speed_rev_min: speed,
-            equation: error.equation,
-            residual: error.residual,
-        })
+        let asked = self.asked_pressure(speed);
+        answer(&self.plant, &point, asked, &mut self.effort)
+    }
+
+    /// Boost the turbine can drive at an engine speed in rev/min, Pa gauge; not a number where it
+    /// does not settle.
+    fn drivable_at(&mut self, speed: f64) -> f64 {
+        let point = self.plant.at_speed(self.build, speed);
+        let asked = self.asked_pressure(speed);
+        drivable(&self.plant, &point, asked, &mut self.effort)
+            .map_or(f64::NAN, |pm| pm.gauge(self.plant.outside.pressure).pa())
+    }
+
+    fn boost_at(&mut self, speed: f64) -> f64 {
+        self.answer(speed)
+            .map_or(f64::NAN, |answer| self.boost(&answer))
     }
 
     fn boost(&self, answer: &Answer) -> f64 {
@@ -76,29 +93,40 @@ impl Run<'_> {
     }
 
     fn drivable(&self, answer: &Answer) -> f64 {
-        answer.drivable.gauge(self.plant.outside.pressure).pa()
+        answer.drivable.pm.gauge(self.plant.outside.pressure).pa()
     }
 
-    /// Lowest speed at which `enough` holds: the first of `speeds` where it does, narrowed
-    /// towards the one before.
+    /// Lowest speed at which `boost` reaches [`THRESHOLD_SHARE`] of what is asked: the first of the
+    /// speeds solved where it does, narrowed towards the one before.
     fn threshold(
         &mut self,
         solved: &[(f64, Answer)],
-        enough: impl Fn(&Self, f64, &Answer) -> bool,
+        known: fn(&Self, &Answer) -> f64,
+        at: fn(&mut Self, f64) -> f64,
     ) -> Option<f64> {
-        let first = solved.iter().position(|(speed, answer)| enough(self, *speed, answer))?;
+        let over = |run: &Self, speed: f64, boost: f64| boost - THRESHOLD_SHARE * run.asked(speed);
+        let left = |run: &Self, i: usize| over(run, solved[i].0, known(run, &solved[i].1));
+        let first = (0..solved.len()).find(|i| left(self, *i) >= 0.0)?;
+        let high = solved[first].0;
         if first == 0 {
-            return Some(solved[0].0);
+            return Some(high);
         }
-        let (mut low, mut high) = (solved[first - 1].0, solved[first].0);
-        while high - low > SPEED_ACCURACY {
-            let middle = 0.5 * (low + high);
-            match self.answer(middle) {
-                Ok(answer) if enough(self, middle, &answer) => high = middle,
-                _ => low = middle,
+        let ends = (
+            (solved[first - 1].0, left(self, first - 1)),
+            (high, left(self, first)),
+        );
+        let found = bracketed_root(ends.0, ends.1, 0.5 * SPEED_ACCURACY, 40, |speed| {
+            let boost = at(self, speed);
+            let left = over(self, speed, boost);
+            // A few pascal are far less than the speed's accuracy: no need to close the bracket.
+            if left.abs() < THRESHOLD_ACCURACY {
+                0.0
+            } else {
+                left
             }
-        }
-        Some(high)
+        });
+        // At a jump there is no speed with just enough: the bracket's end is the answer either way.
+        Some(if found.converged { found.root } else { high })
     }
 
     /// Jumps of the drivable boost between neighbouring speeds that do not close as the speeds
@@ -114,8 +142,10 @@ impl Run<'_> {
             }
             while high - low > SPEED_ACCURACY {
                 let middle = 0.5 * (low + high);
-                let Ok(answer) = self.answer(middle) else { break };
-                let boost = self.drivable(&answer);
+                let boost = self.drivable_at(middle);
+                if !boost.is_finite() {
+                    break;
+                }
                 if boost - from > to - boost {
                     (high, to) = (middle, boost);
                 } else {
@@ -126,7 +156,11 @@ impl Run<'_> {
                 }
             }
             if high - low <= SPEED_ACCURACY && to - from >= JUMP_KEPT {
-                folds.push(Fold { at_rev_min: high, from_boost_pa: from, to_boost_pa: to });
+                folds.push(Fold {
+                    at_rev_min: high,
+                    from_boost_pa: from,
+                    to_boost_pa: to,
+                });
             }
         }
         folds
@@ -167,8 +201,9 @@ impl Run<'_> {
             boost = (boost + 25_000.0).min(HIGHEST_BOOST);
             let f = excess(self, boost);
             if f >= 0.0 {
-                let found =
-                    bracketed_root((low, f_low), (boost, f), POWER_ACCURACY_PA, 40, |b| excess(self, b));
+                let found = bracketed_root((low, f_low), (boost, f), POWER_ACCURACY_PA, 40, |b| {
+                    excess(self, b)
+                });
                 self.boost = Some(found.root);
                 return (found.root, None);
             }
@@ -192,7 +227,10 @@ impl Run<'_> {
 /// Engine speeds from idle to redline, rev/min, evenly.
 fn sweep(build: &Build, count: usize) -> impl Iterator<Item = f64> + use<> {
     let per_min = 60.0 / std::f64::consts::TAU;
-    let (low, high) = (build.get(Field::IdleSpeed) * per_min, build.get(Field::Redline) * per_min);
+    let (low, high) = (
+        build.get(Field::IdleSpeed) * per_min,
+        build.get(Field::Redline) * per_min,
+    );
     (0..count).map(move |i| low + (high - low) * i as f64 / (count - 1) as f64)
 }
 
@@ -211,7 +249,12 @@ pub fn solve(build: &Build) -> Result<Match, SolveError> {
 /// As [`solve`].
 pub fn solve_at(build: &Build, count: usize) -> Result<Match, SolveError> {
     let plant = Plant::new(build)?;
-    let mut run = Run { build, plant, boost: None, effort: Effort::default() };
+    let mut run = Run {
+        build,
+        plant,
+        boost: None,
+        effort: Effort::default(),
+    };
     let (mut boost_for_power, mut power_out_of_reach) = (None, None);
     if let Some(power) = build.optional(Field::PowerTarget) {
         let (boost, text) = run.boost_for_power(power);
@@ -223,27 +266,37 @@ pub fn solve_at(build: &Build, count: usize) -> Result<Match, SolveError> {
     for speed in sweep(build, count) {
         match run.answer(speed) {
             Ok(answer) => solved.push((speed, answer)),
-            Err(error) => unsolved.push(error),
+            Err(error) => unsolved.push(Unsolved {
+                engine_speed_rev_min: speed,
+                equation: error.equation,
+                residual: error.residual,
+            }),
         }
     }
-    let drive = run.threshold(&solved, |run, speed, answer| {
-        run.drivable(answer) >= THRESHOLD_SHARE * run.asked(speed)
-    });
-    let usable = run.threshold(&solved, |run, speed, answer| {
-        run.boost(answer) >= THRESHOLD_SHARE * run.asked(speed)
-    });
+    let drive = run.threshold(&solved, Run::drivable, Run::drivable_at);
+    let usable = run.threshold(&solved, Run::boost, Run::boost_at);
     let folds = run.folds(&solved);
-    let speeds: Vec<SpeedReport> =
-        solved.iter().map(|(speed, answer)| speed::report(&run, *speed, answer)).collect();
+    let speeds: Vec<SpeedReport> = solved
+        .iter()
+        .map(|(speed, answer)| speed::report(&run, *speed, answer))
+        .collect();
     let highest = |value: fn(&SpeedReport) -> f64| {
-        (0..speeds.len()).max_by(|a, b| value(&speeds[*a]).total_cmp(&value(&speeds[*b]))).unwrap_or(0)
+        (0..speeds.len())
+            .max_by(|a, b| value(&speeds[*a]).total_cmp(&value(&speeds[*b])))
+            .unwrap_or(0)
     };
     let (most_power, most_torque) = (highest(|s| s.power_w), highest(|s| s.torque_nm));
     let limits = limits::limits(&run, &speeds);
-    let dyno_power = build.optional(Field::DynoBsfc).zip(speeds.get(most_power)).map(|(bsfc, s)| {
-        let power_w = s.fuel_kg_s / bsfc;
-        DynoPower { power_w, disagreement: power_w / s.power_w - 1.0 }
-    });
+    let dyno_power = build
+        .optional(Field::DynoBsfc)
+        .zip(speeds.get(most_power))
+        .map(|(bsfc, s)| {
+            let power_w = s.fuel_kg_s / bsfc;
+            DynoPower {
+                power_w,
+                disagreement: power_w / s.power_w - 1.0,
+            }
+        });
     let dyno_corrections = dyno_corrections(&run, speeds.get(most_power));
     Ok(Match {
         drive_threshold_rev_min: drive,
@@ -273,14 +326,25 @@ fn dyno_corrections(run: &Run, peak: Option<&SpeedReport>) -> Vec<DynoCorrection
     };
     match run.build.fuel() {
         FuelKind::Petrol => vec![
-            bounded("ISO 1585, spark ignition", iso_1585_spark(dry, t), 0.93, 1.07),
-            bounded("SAE J1349, without boost control", sae_j1349(dry, t), 0.93, 1.07),
+            bounded(
+                "ISO 1585, spark ignition",
+                iso_1585_spark(dry, t),
+                0.93,
+                1.07,
+            ),
+            bounded(
+                "SAE J1349, without boost control",
+                sae_j1349(dry, t),
+                0.93,
+                1.07,
+            ),
         ],
         FuelKind::Diesel => peak
             .map(|s| {
                 let litres = run.plant.displacement * 1e3;
                 let per_cycle = 120_000.0 * s.fuel_kg_s * 1e3 / (litres * s.engine_speed_rev_min);
-                let factor = iso_1585_compression(dry, t, per_cycle / s.pressure_ratio.max(1.0), false);
+                let factor =
+                    iso_1585_compression(dry, t, per_cycle / s.pressure_ratio.max(1.0), false);
                 bounded("ISO 1585, compression ignition, boosted", factor, 0.9, 1.1)
             })
             .into_iter()

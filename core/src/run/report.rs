@@ -6,6 +6,7 @@ use serde::Serialize;
 
 /// A station of the air's way: total pressure, total temperature, mass flow.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct StationReport {
     /// Pa.
     pub pressure_pa: f64,
@@ -17,6 +18,7 @@ pub struct StationReport {
 
 /// What decides the boost at a speed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Held {
     /// The gate is shut and the turbine gives what it can: boost is building.
@@ -35,6 +37,7 @@ pub enum Held {
 
 /// Where the energy of the fuel goes, W. The shares add up to `fuel`.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct EnergyAccount {
     /// Lower heating value of the fuel burned and unburned.
     pub fuel_w: f64,
@@ -58,6 +61,7 @@ pub struct EnergyAccount {
 
 /// The match at one engine speed.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct SpeedReport {
     /// Engine speed, rev/min.
     pub engine_speed_rev_min: f64,
@@ -70,6 +74,8 @@ pub struct SpeedReport {
     /// Boost the turbine could hold on the map continued left of surge and past the other caps,
     /// up to what was asked, Pa gauge.
     pub boost_drivable_pa: f64,
+    /// Pressure before the turbine over manifold pressure at that boost.
+    pub back_pressure_drivable_ratio: f64,
     /// Air outside.
     pub outside: StationReport,
     /// Station 1, compressor inlet.
@@ -161,6 +167,7 @@ pub struct SpeedReport {
 
 /// A limit that may stop or warn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum LimitKind {
     /// Compressor surge.
@@ -206,12 +213,16 @@ impl LimitKind {
     /// Whether it holds boost down; the others warn.
     #[must_use]
     pub const fn caps(self) -> bool {
-        matches!(self, LimitKind::Surge | LimitKind::Choke | LimitKind::ShaftSpeed | LimitKind::Gate)
+        matches!(
+            self,
+            LimitKind::Surge | LimitKind::Choke | LimitKind::ShaftSpeed | LimitKind::Gate
+        )
     }
 }
 
 /// How much room is left before a limit, at the engine speed where it is least.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct LimitReport {
     /// Which limit.
     pub kind: LimitKind,
@@ -231,6 +242,7 @@ pub struct LimitReport {
 
 /// Boost jumps as engine speed rises: the shaft's balance folds.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Fold {
     /// Engine speed, rev/min.
     pub at_rev_min: f64,
@@ -242,7 +254,10 @@ pub struct Fold {
 
 /// A speed at which no answer was found.
 #[derive(Debug, Clone, PartialEq, Serialize, thiserror::Error)]
-#[error("No answer at {engine_speed_rev_min:.0} rev/min: {equation} did not settle (residual {residual:.3e}). Everything else stands. Please export this build and report it.")]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[error(
+    "No answer at {engine_speed_rev_min:.0} rev/min: {equation} did not settle (residual {residual:.3e}). Everything else stands. Please export this build and report it."
+)]
 pub struct Unsolved {
     /// Engine speed, rev/min.
     pub engine_speed_rev_min: f64,
@@ -254,6 +269,7 @@ pub struct Unsolved {
 
 /// A dyno's correction factor, shown beside the physics and never mixed into it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct DynoCorrection {
     /// Which standard and form.
     pub standard: &'static str,
@@ -265,6 +281,7 @@ pub struct DynoCorrection {
 
 /// Power by the fuel consumption that a dyno measured, beside what was worked out.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct DynoPower {
     /// Power at the crank, W, from the fuel flow worked out and the consumption entered.
     pub power_w: f64,
@@ -274,6 +291,7 @@ pub struct DynoPower {
 
 /// How much work the solver had.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Effort {
     /// Compressor map readings.
     pub map_readings: u64,
@@ -285,8 +303,26 @@ pub struct Effort {
     pub speeds: u64,
 }
 
+/// Version of the answer that [`AnswerFile`] writes.
+pub const ANSWER_VERSION: u32 = 1;
+
+/// The answer as it is written for scripts: a match, or why there is none.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct AnswerFile {
+    /// Always 1.
+    pub airpath_answer: u32,
+    /// The build's name.
+    pub build: String,
+    /// Why there is no match, in sentences.
+    pub refused: Option<String>,
+    /// The match.
+    pub r#match: Option<Match>,
+}
+
 /// The whole match.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Match {
     /// Every engine speed from idle to redline, rising.
     pub speeds: Vec<SpeedReport>,

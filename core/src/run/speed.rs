@@ -15,7 +15,9 @@ fn mean_pressures(plant: &Plant, speed: f64, state: &ShaftState) -> (f64, f64, f
     let swept = plant.displacement * speed / 120.0;
     let gross = state.engine.gross / swept;
     let peak = plant.friction.peak_pressure(state.pm);
-    let fmep = plant.friction.fmep(mean_piston_speed(speed, plant.stroke), peak);
+    let fmep = plant
+        .friction
+        .fmep(mean_piston_speed(speed, plant.stroke), peak);
     (gross, fmep, (gross - state.engine.pmep - fmep) * swept)
 }
 
@@ -39,7 +41,8 @@ pub(super) fn report(run: &Run, speed: f64, answer: &Answer) -> SpeedReport {
     let air = &plant.outside.air.mixture;
     let inlet_t = engine.inlet.temperature.kelvin();
     let ideal = air.isentropic_work(inlet_t, engine.pressure_ratio);
-    let efficiency = (engine.compressor_work > 0.0 && ideal > 0.0).then(|| ideal / engine.compressor_work);
+    let efficiency =
+        (engine.compressor_work > 0.0 && ideal > 0.0).then(|| ideal / engine.compressor_work);
 
     let boost = state.pm.gauge(outside).pa();
     let across = match build.rail_reference() {
@@ -56,9 +59,14 @@ pub(super) fn report(run: &Run, speed: f64, answer: &Answer) -> SpeedReport {
         boost_asked_pa: run.asked(speed),
         boost_pa: boost,
         boost_drivable_pa: run.drivable(answer),
+        back_pressure_drivable_ratio: answer.drivable.p3.pa() / answer.drivable.pm.pa(),
         outside: station(outside, plant.outside.temperature, engine.air),
         compressor_inlet: station(engine.inlet.pressure, engine.inlet.temperature, engine.air),
-        compressor_outlet: station(engine.outlet.pressure, engine.outlet.temperature, engine.air),
+        compressor_outlet: station(
+            engine.outlet.pressure,
+            engine.outlet.temperature,
+            engine.air,
+        ),
         manifold: station(state.pm, state.tm, engine.air),
         turbine_inlet: station(state.p3, engine.turbine_temperature, engine.exhaust),
         turbine_outlet: station(state.p4, state.t4, engine.exhaust),

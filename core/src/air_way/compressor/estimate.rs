@@ -29,27 +29,60 @@ pub struct WheelSizes {
     pub throat_share: f64,
     /// Best total-to-total efficiency; `None` for what the size suggests.
     pub peak_efficiency: Option<f64>,
+    /// Tip-speed Mach number that the stage was designed for, at which inducer and diffuser choke
+    /// together; `None` for 1.25, a pressure ratio of about 2.6.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub design_mach: Option<f64>,
 }
 
 /// Best efficiency over exducer diameter in mm. Judgement, ±0.025.
-const PEAK_BY_SIZE: [(f64, f64); 6] =
-    [(38.0, 0.72), (50.0, 0.745), (60.0, 0.77), (72.0, 0.785), (80.0, 0.785), (88.0, 0.79)];
+const PEAK_BY_SIZE: [(f64, f64); 6] = [
+    (38.0, 0.72),
+    (50.0, 0.745),
+    (60.0, 0.77),
+    (72.0, 0.785),
+    (80.0, 0.785),
+    (88.0, 0.79),
+];
 /// Change of best efficiency with tip-speed Mach number. Judgement.
-const PEAK_BY_MACH: [(f64, f64); 6] =
-    [(0.6, -0.025), (0.95, 0.0), (1.15, 0.0), (1.35, -0.02), (1.5, -0.04), (1.7, -0.08)];
+const PEAK_BY_MACH: [(f64, f64); 6] = [
+    (0.6, -0.025),
+    (0.95, 0.0),
+    (1.15, 0.0),
+    (1.35, -0.02),
+    (1.5, -0.04),
+    (1.7, -0.08),
+];
 /// Flow at surge over flow at choke with a vaneless diffuser. Judgement, middle of each range; the
 /// first carries their trend on.
-const SURGE_BY_MACH: [(f64, f64); 5] = [(0.3, 0.23), (0.6, 0.30), (0.9, 0.37), (1.2, 0.45), (1.5, 0.55)];
+const SURGE_BY_MACH: [(f64, f64); 5] = [
+    (0.3, 0.23),
+    (0.6, 0.30),
+    (0.9, 0.37),
+    (1.2, 0.45),
+    (1.5, 0.55),
+];
 /// Flow at best efficiency over flow at choke. In the manner of Casey & Robinson: wide at low
 /// Mach number, narrow at high.
-const PEAK_FLOW_BY_MACH: [(f64, f64); 5] = [(0.3, 0.58), (0.6, 0.60), (0.9, 0.65), (1.2, 0.73), (1.5, 0.81)];
-/// Tip-speed Mach number at which inducer and diffuser choke together. Judgement: below it the
-/// diffuser and volute are the narrower.
-const MATCHED_MACH: f64 = 1.45;
+const PEAK_FLOW_BY_MACH: [(f64, f64); 5] = [
+    (0.3, 0.58),
+    (0.6, 0.60),
+    (0.9, 0.65),
+    (1.2, 0.73),
+    (1.5, 0.81),
+];
+/// Tip-speed Mach number that inducer and diffuser are matched at, unless given: below it the
+/// diffuser and volute are the narrower. A stage is matched at its design point: a research stage
+/// designed for a Mach number of 1.45 (NASA HECC) shows its effective throat shrink below that.
+/// Wheels for cars are laid out for a pressure ratio of about 2.6: judgement.
+const DESIGN_MACH: f64 = 1.25;
+/// Tip-speed Mach number at which the outlet's width is set: near the largest speed, where the
+/// outlet is widest in flow.
+const OUTLET_MACH: f64 = 1.45;
 /// Work coefficient and efficiency up to the diffuser's throat as it chokes. Judgement.
 const CHOKING_WORK: f64 = 0.5;
 const CHOKING_EFFICIENCY: f64 = 0.75;
-/// Meridional outlet velocity over tip speed at best efficiency and the matching Mach number:
+/// Meridional outlet velocity over tip speed at best efficiency and [`OUTLET_MACH`]:
 /// sets the outlet's width. Judgement, within the usual 0.25 to 0.30.
 const OUTLET_FLOW_COEFFICIENT: f64 = 0.28;
 /// Disc friction and recirculation as a work coefficient at best efficiency, falling with flow.
@@ -60,8 +93,9 @@ const IMPELLER_EFFICIENCY: f64 = 0.88;
 /// Speed lines, as shares of the largest tip speed.
 const LINES: [f64; 10] = [0.28, 0.38, 0.48, 0.57, 0.65, 0.73, 0.81, 0.88, 0.94, 1.0];
 /// Points on a line, as shares of the way from surge to choke.
-const SHARES: [f64; 14] =
-    [0.0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.78, 0.85, 0.91, 0.955, 0.985, 1.0];
+const SHARES: [f64; 14] = [
+    0.0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.78, 0.85, 0.91, 0.955, 0.985, 1.0,
+];
 
 /// Shape of an efficiency line: exponents below and above the best point, and how far it falls at
 /// choke, blended over tip-speed Mach number (Casey & Robinson 2013, constants from memory).
@@ -75,7 +109,11 @@ impl Shape {
     fn at(mach: f64) -> Self {
         let blend = 1.0 / (1.0 + (-(mach - 1.1) / 0.14).exp());
         let mix = |low: f64, high: f64| low + blend * (high - low);
-        Self { below: mix(2.1, 1.7), above: mix(2.0, 3.5), fall: mix(2.0, 0.35) }
+        Self {
+            below: mix(2.1, 1.7),
+            above: mix(2.0, 3.5),
+            fall: mix(2.0, 0.35),
+        }
     }
 
     /// Efficiency over the best of the line, at flow over choke flow `x`, best at `peak`.
@@ -142,17 +180,20 @@ pub fn estimate(sizes: &WheelSizes, reference: MapReference, largest_tip_speed: 
         let rise = (gamma - 1.0) * CHOKING_WORK * mach * mach;
         (1.0 + CHOKING_EFFICIENCY * rise).powf(expo) / (1.0 + rise).sqrt()
     };
-    let diffuser_choke = |mach: f64| inducer_choke(MATCHED_MACH) * behind(mach) / behind(MATCHED_MACH);
+    let matched = sizes.design_mach.unwrap_or(DESIGN_MACH).clamp(0.6, 2.0);
+    let diffuser_choke = |mach: f64| inducer_choke(matched) * behind(mach) / behind(matched);
     // The smaller of the two, rounded where they meet.
     let choke = |mach: f64| {
         let (a, b) = (inducer_choke(mach), diffuser_choke(mach));
-        (a.powi(-16) + b.powi(-16)).powf(-1.0 / 16.0)
+        (a.powi(-32) + b.powi(-32)).powf(-1.0 / 32.0)
     };
 
     let peak_by_mach = table(&PEAK_BY_MACH);
     let surge_by_mach = table(&SURGE_BY_MACH);
     let peak_flow_by_mach = table(&PEAK_FLOW_BY_MACH);
-    let best = sizes.peak_efficiency.unwrap_or_else(|| table(&PEAK_BY_SIZE).at(exducer * 1e3));
+    let best = sizes
+        .peak_efficiency
+        .unwrap_or_else(|| table(&PEAK_BY_SIZE).at(exducer * 1e3));
 
     let slip = wiesner_slip(sizes.blades, sizes.backsweep_deg, mean_inducer / exducer);
     let lean = sizes.backsweep_deg.to_radians().tan();
@@ -163,19 +204,20 @@ pub fn estimate(sizes: &WheelSizes, reference: MapReference, largest_tip_speed: 
         (1.0 + IMPELLER_EFFICIENCY * rise).max(0.1).powf(expo) / (1.0 + rise).max(0.1)
     };
     // The outlet's flow area, from the outlet flow coefficient at the design point.
-    let design_flow = peak_flow_by_mach.at(MATCHED_MACH) * choke(MATCHED_MACH);
+    let design_flow = peak_flow_by_mach.at(OUTLET_MACH) * choke(OUTLET_MACH);
     let design_work = slip - OUTLET_FLOW_COEFFICIENT * lean;
     let outlet_area = design_flow
         / (density
-            * outlet_density(MATCHED_MACH, design_work, OUTLET_FLOW_COEFFICIENT)
+            * outlet_density(OUTLET_MACH, design_work, OUTLET_FLOW_COEFFICIENT)
             * OUTLET_FLOW_COEFFICIENT
-            * tip(MATCHED_MACH));
+            * tip(OUTLET_MACH));
     // Euler work at a flow: outlet density and outlet velocity depend on each other.
     let work_at = |mach: f64, flow: f64, flow_at_best: f64| {
         let mut phi2 = OUTLET_FLOW_COEFFICIENT;
         for _ in 0..60 {
             let work = slip - phi2 * lean;
-            let next = flow / (density * outlet_density(mach, work, phi2) * outlet_area * tip(mach));
+            let next =
+                flow / (density * outlet_density(mach, work, phi2) * outlet_area * tip(mach));
             phi2 = 0.5 * (phi2 + next.min(0.8));
         }
         slip - phi2 * lean + PARASITIC_WORK * flow_at_best / flow
@@ -205,12 +247,24 @@ pub fn estimate(sizes: &WheelSizes, reference: MapReference, largest_tip_speed: 
                 }
                 // Pressure ratio by the real gas: find where the isentropic work is the ideal one.
                 let target = efficiency * work * u2 * u2;
-                let t2 = air.temperature_from_enthalpy(air.enthalpy(t0) + target, t0 * (1.0 + ideal));
+                let t2 =
+                    air.temperature_from_enthalpy(air.enthalpy(t0) + target, t0 * (1.0 + ideal));
                 let pressure_ratio = ((air.entropy(t2) - air.entropy(t0)) / r).exp();
-                points.push(MapPoint { flow_kg_s: flow, pressure_ratio, efficiency });
+                points.push(MapPoint {
+                    flow_kg_s: flow,
+                    pressure_ratio,
+                    efficiency,
+                });
             }
-            SpeedLine { speed_rev_min: u2 / (std::f64::consts::PI * exducer) * 60.0, points }
+            SpeedLine {
+                speed_rev_min: u2 / (std::f64::consts::PI * exducer) * 60.0,
+                points,
+            }
         })
         .collect();
-    MapData { reference, estimated: true, lines }
+    MapData {
+        reference,
+        estimated: true,
+        lines,
+    }
 }

@@ -11,8 +11,8 @@
 //! Work input is kept as τ = ν Δh/U₂²: nearly linear in ν along a line (Euler's equation), finite
 //! at standstill, and what is interpolated instead of efficiency.
 
-use crate::numeric::{Curve, hermite, monotone_slopes};
 use crate::gas::HumidAir;
+use crate::numeric::{Curve, hermite, monotone_slopes};
 use serde::{Deserialize, Serialize};
 
 /// Exponent of pressure ratio in the head coordinate y: (γ − 1)/γ with γ = 1.4. A coordinate, not
@@ -82,7 +82,9 @@ pub enum MapError {
         count: usize,
     },
     /// A line with fewer than three points.
-    #[error("Speed line {line} of the compressor map has {count} point(s); at least three are needed.")]
+    #[error(
+        "Speed line {line} of the compressor map has {count} point(s); at least three are needed."
+    )]
     TooFewPoints {
         /// Which line, from 1.
         line: usize,
@@ -90,7 +92,9 @@ pub enum MapError {
         count: usize,
     },
     /// A value that is not finite or not in its range.
-    #[error("{what} of speed line {line}, point {point} of the compressor map is {value}; it must lie between {low} and {high}.")]
+    #[error(
+        "{what} of speed line {line}, point {point} of the compressor map is {value}; it must lie between {low} and {high}."
+    )]
     OutOfRange {
         /// What is wrong.
         what: &'static str,
@@ -106,7 +110,9 @@ pub enum MapError {
         high: f64,
     },
     /// Lines or points out of order.
-    #[error("{what} of the compressor map must rise from one to the next; entry {entry} of line {line} does not.")]
+    #[error(
+        "{what} of the compressor map must rise from one to the next; entry {entry} of line {line} does not."
+    )]
     NotRising {
         /// What is out of order.
         what: &'static str,
@@ -116,7 +122,9 @@ pub enum MapError {
         entry: usize,
     },
     /// Two lines that meet.
-    #[error("Speed lines {line} and {next} of the compressor map cross or touch; correct the points of one of them.")]
+    #[error(
+        "Speed lines {line} and {next} of the compressor map cross or touch; correct the points of one of them."
+    )]
     LinesCross {
         /// The slower line, from 1.
         line: usize,
@@ -124,7 +132,9 @@ pub enum MapError {
         next: usize,
     },
     /// The reference state is absurd.
-    #[error("The compressor map's reference state ({temperature_k} K, {pressure_pa} Pa) must lie between 250 and 350 K and between 50,000 and 120,000 Pa.")]
+    #[error(
+        "The compressor map's reference state ({temperature_k} K, {pressure_pa} Pa) must lie between 250 and 350 K and between 50,000 and 120,000 Pa."
+    )]
     Reference {
         /// K.
         temperature_k: f64,
@@ -197,7 +207,14 @@ fn check(
     if value.is_finite() && value >= low && value <= high {
         Ok(())
     } else {
-        Err(MapError::OutOfRange { what, line, point, value, low, high })
+        Err(MapError::OutOfRange {
+            what,
+            line,
+            point,
+            value,
+            low,
+            high,
+        })
     }
 }
 
@@ -207,33 +224,62 @@ impl MapData {
     /// # Errors
     /// The first thing that is wrong with it, by line and point.
     pub fn check(&self) -> Result<(), MapError> {
-        let MapReference { temperature_k, pressure_pa } = self.reference;
+        let MapReference {
+            temperature_k,
+            pressure_pa,
+        } = self.reference;
         if !((250.0..=350.0).contains(&temperature_k) && (5e4..=1.2e5).contains(&pressure_pa)) {
-            return Err(MapError::Reference { temperature_k, pressure_pa });
+            return Err(MapError::Reference {
+                temperature_k,
+                pressure_pa,
+            });
         }
         if self.lines.len() < 2 {
-            return Err(MapError::TooFewLines { count: self.lines.len() });
+            return Err(MapError::TooFewLines {
+                count: self.lines.len(),
+            });
         }
         let mut speed_before = 0.0;
         for (l, line) in self.lines.iter().enumerate() {
             let number = l + 1;
-            check("The speed in rev/min", (number, 0), line.speed_rev_min, (500.0, 600_000.0))?;
+            check(
+                "The speed in rev/min",
+                (number, 0),
+                line.speed_rev_min,
+                (500.0, 600_000.0),
+            )?;
             if line.speed_rev_min <= speed_before {
-                return Err(MapError::NotRising { what: "The speeds", line: number, entry: 0 });
+                return Err(MapError::NotRising {
+                    what: "The speeds",
+                    line: number,
+                    entry: 0,
+                });
             }
             speed_before = line.speed_rev_min;
             if line.points.len() < 3 {
-                return Err(MapError::TooFewPoints { line: number, count: line.points.len() });
+                return Err(MapError::TooFewPoints {
+                    line: number,
+                    count: line.points.len(),
+                });
             }
             let mut before: Option<&MapPoint> = None;
             for (p, point) in line.points.iter().enumerate() {
                 let at = (number, p + 1);
                 check("The flow in kg/s", at, point.flow_kg_s, (1e-4, 20.0))?;
-                check("The pressure ratio", at, point.pressure_ratio, (1.0 + 1e-6, 12.0))?;
+                check(
+                    "The pressure ratio",
+                    at,
+                    point.pressure_ratio,
+                    (1.0 + 1e-6, 12.0),
+                )?;
                 check("The efficiency", at, point.efficiency, (0.02, 0.95))?;
                 if let Some(before) = before {
                     if point.flow_kg_s <= before.flow_kg_s {
-                        return Err(MapError::NotRising { what: "The flows along a line", line: number, entry: p + 1 });
+                        return Err(MapError::NotRising {
+                            what: "The flows along a line",
+                            line: number,
+                            entry: p + 1,
+                        });
                     }
                     let k = |q: &MapPoint| head(q.pressure_ratio) / (q.flow_kg_s * q.flow_kg_s);
                     if k(point) >= k(before) {
@@ -287,7 +333,11 @@ impl CompressorMap {
         // The scale of k: the geometric mean of its range over all points.
         let k_of = |p: &MapPoint| head(p.pressure_ratio) / (p.flow_kg_s * p.flow_kg_s);
         let all = || data.lines.iter().flat_map(|l| l.points.iter());
-        let k_surge = data.lines.iter().map(|l| k_of(&l.points[0])).fold(0.0, f64::max);
+        let k_surge = data
+            .lines
+            .iter()
+            .map(|l| k_of(&l.points[0]))
+            .fold(0.0, f64::max);
         let k_low = all().map(k_of).fold(f64::INFINITY, f64::min);
         let k_scale = (k_surge * k_low.max(1e-3 * k_surge)).sqrt();
         let kappa_of = |k: f64| k / (k.abs() + k_scale);
@@ -305,14 +355,23 @@ impl CompressorMap {
 
         let mut traced = Vec::with_capacity(data.lines.len());
         for line in &data.lines {
-            traced.push(trace(line, &air, t_ref, tip_speed_squared, shutoff_head, &kappa_of));
+            traced.push(trace(
+                line,
+                &air,
+                t_ref,
+                tip_speed_squared,
+                shutoff_head,
+                &kappa_of,
+            ));
         }
 
         let speeds: Vec<f64> = data.lines.iter().map(|l| l.speed_rev_min).collect();
         let count = speeds.len();
         let mut cells = vec![Node::default(); NODES * count];
         for (j, line) in traced.iter().enumerate() {
-            let kappas: Vec<f64> = (0..NODES).map(|i| kappa_low + i as f64 * kappa_step).collect();
+            let kappas: Vec<f64> = (0..NODES)
+                .map(|i| kappa_low + i as f64 * kappa_step)
+                .collect();
             let nu_zero = line.nu.at(0.0);
             let nu: Vec<f64> = kappas
                 .iter()
@@ -327,7 +386,10 @@ impl CompressorMap {
                 })
                 .collect();
             let tau: Vec<f64> = nu.iter().map(|&nu| line.tau(nu)).collect();
-            let (nu_slope, tau_slope) = (monotone_slopes(&kappas, &nu), monotone_slopes(&kappas, &tau));
+            let (nu_slope, tau_slope) = (
+                monotone_slopes(&kappas, &nu),
+                monotone_slopes(&kappas, &tau),
+            );
             for i in 0..NODES {
                 let node = &mut cells[i * count + j];
                 node.nu = nu[i];
@@ -339,13 +401,21 @@ impl CompressorMap {
         for i in 0..NODES {
             let row = &mut cells[i * count..(i + 1) * count];
             for j in 1..count {
-                if speeds[j] / row[j].nu.max(1e-300) <= speeds[j - 1] / row[j - 1].nu.max(1e-300) && row[j].nu > 0.0 {
-                    return Err(MapError::LinesCross { line: j, next: j + 1 });
+                if speeds[j] / row[j].nu.max(1e-300) <= speeds[j - 1] / row[j - 1].nu.max(1e-300)
+                    && row[j].nu > 0.0
+                {
+                    return Err(MapError::LinesCross {
+                        line: j,
+                        next: j + 1,
+                    });
                 }
             }
             let nu: Vec<f64> = row.iter().map(|n| n.nu).collect();
             let tau: Vec<f64> = row.iter().map(|n| n.tau).collect();
-            let (nu_slope, tau_slope) = (monotone_slopes(&speeds, &nu), monotone_slopes(&speeds, &tau));
+            let (nu_slope, tau_slope) = (
+                monotone_slopes(&speeds, &nu),
+                monotone_slopes(&speeds, &tau),
+            );
             for j in 0..count {
                 row[j].nu_speed = nu_slope[j];
                 row[j].tau_speed = tau_slope[j];
@@ -353,14 +423,20 @@ impl CompressorMap {
         }
 
         let over_speed = |pick: &dyn Fn(&Traced) -> f64| {
-            let points: Vec<(f64, f64)> = speeds.iter().zip(&traced).map(|(n, t)| (*n, pick(t))).collect();
+            let points: Vec<(f64, f64)> = speeds
+                .iter()
+                .zip(&traced)
+                .map(|(n, t)| (*n, pick(t)))
+                .collect();
             Curve::new(&points)
         };
         // Every pick is finite and the speeds rise, so these cannot fail; if they did, a crossing
         // is what it would mean.
         let crossed = |_| MapError::LinesCross { line: 1, next: 2 };
-        let mut surge_points: Vec<(f64, f64)> =
-            traced.iter().map(|t| (t.surge.1.max(0.0).sqrt(), t.surge.0 / t.surge.1.sqrt())).collect();
+        let mut surge_points: Vec<(f64, f64)> = traced
+            .iter()
+            .map(|t| (t.surge.1.max(0.0).sqrt(), t.surge.0 / t.surge.1.sqrt()))
+            .collect();
         surge_points.dedup_by(|b, a| b.0 <= a.0);
         Ok(Self {
             reference: data.reference,
@@ -372,7 +448,8 @@ impl CompressorMap {
             kappa_step,
             cells,
             surge: Curve::new(&surge_points).map_err(crossed)?,
-            surge_kappa: over_speed(&|t| kappa_of(t.surge.1 / (t.surge.0 * t.surge.0))).map_err(crossed)?,
+            surge_kappa: over_speed(&|t| kappa_of(t.surge.1 / (t.surge.0 * t.surge.0)))
+                .map_err(crossed)?,
             end_kappa: over_speed(&|t| t.end_kappa).map_err(crossed)?,
             choke_nu: over_speed(&|t| t.choke_nu).map_err(crossed)?,
             choke_kappa: over_speed(&|t| t.choke_kappa).map_err(crossed)?,
@@ -451,7 +528,13 @@ impl CompressorMap {
     fn tau_on_line(&self, i: usize, t: f64, j: usize) -> f64 {
         let count = self.speeds.len();
         let (a, b) = (&self.cells[i * count + j], &self.cells[(i + 1) * count + j]);
-        hermite(t, self.kappa_step, (a.tau, a.tau_kappa), (b.tau, b.tau_kappa)).0
+        hermite(
+            t,
+            self.kappa_step,
+            (a.tau, a.tau_kappa),
+            (b.tau, b.tau_kappa),
+        )
+        .0
     }
 
     /// Slopes over speed, blended along κ with the same cubic weights (no twist).
@@ -459,7 +542,10 @@ impl CompressorMap {
         let count = self.speeds.len();
         let (a, b) = (&self.cells[i * count + j], &self.cells[(i + 1) * count + j]);
         let w = t * t * (3.0 - 2.0 * t);
-        (a.nu_speed + w * (b.nu_speed - a.nu_speed), a.tau_speed + w * (b.tau_speed - a.tau_speed))
+        (
+            a.nu_speed + w * (b.nu_speed - a.nu_speed),
+            a.tau_speed + w * (b.tau_speed - a.tau_speed),
+        )
     }
 
     fn speed_and_tau(&self, flow: f64, k: f64, kappa: f64) -> (f64, f64) {
@@ -472,34 +558,59 @@ impl CompressorMap {
             1.0
         };
         let last = self.speeds.len() - 1;
-        let line_flow = |j: usize| self.speeds[j] / (stretch * self.nu_on_line(i, t, j)).max(1e-300);
-        if flow <= line_flow(0) {
-            return (flow * stretch * self.nu_on_line(i, t, 0), stretch * self.tau_on_line(i, t, 0));
+        // The line of speed j has this flow or more at κ: no division, sound where ν is 0.
+        let stretched = flow * stretch;
+        let reaches = |j: usize| self.speeds[j] >= stretched * self.nu_on_line(i, t, j);
+        if reaches(0) {
+            return (
+                flow * stretch * self.nu_on_line(i, t, 0),
+                stretch * self.tau_on_line(i, t, 0),
+            );
         }
-        if flow >= line_flow(last) {
-            return (flow * stretch * self.nu_on_line(i, t, last), stretch * self.tau_on_line(i, t, last));
+        if !reaches(last) {
+            return (
+                flow * stretch * self.nu_on_line(i, t, last),
+                stretch * self.tau_on_line(i, t, last),
+            );
         }
         let (mut low, mut high) = (0, last);
         while high - low > 1 {
             let middle = (low + high) / 2;
-            if line_flow(middle) <= flow { low = middle } else { high = middle }
+            if reaches(middle) {
+                high = middle
+            } else {
+                low = middle
+            }
         }
         let width = self.speeds[high] - self.speeds[low];
-        let (nu_a, nu_b) = (stretch * self.nu_on_line(i, t, low), stretch * self.nu_on_line(i, t, high));
+        let (nu_a, nu_b) = (
+            stretch * self.nu_on_line(i, t, low),
+            stretch * self.nu_on_line(i, t, high),
+        );
         let (slope_a, tau_slope_a) = self.speed_slopes(i, t, low);
         let (slope_b, tau_slope_b) = self.speed_slopes(i, t, high);
         let (slope_a, slope_b) = (stretch * slope_a, stretch * slope_b);
         // speed = flow × ν(speed): one root between the two lines, found by a guarded Newton.
         let excess = |s: f64| {
             let (nu, slope) = hermite(s, width, (nu_a, slope_a), (nu_b, slope_b));
-            (self.speeds[low] + s * width - flow * nu, width * (1.0 - flow * slope))
+            (
+                self.speeds[low] + s * width - flow * nu,
+                width * (1.0 - flow * slope),
+            )
         };
         let (mut left, mut right) = (0.0, 1.0);
-        let (at_left, at_right) = (self.speeds[low] - flow * nu_a, self.speeds[high] - flow * nu_b);
+        let (at_left, at_right) = (
+            self.speeds[low] - flow * nu_a,
+            self.speeds[high] - flow * nu_b,
+        );
         let mut s = (at_left / (at_left - at_right)).clamp(0.0, 1.0);
         for _ in 0..60 {
             let (value, slope) = excess(s);
-            if value < 0.0 { left = s } else { right = s }
+            if value < 0.0 {
+                left = s
+            } else {
+                right = s
+            }
             let mut next = s - value / slope;
             if !(next >= left && next <= right) {
                 next = 0.5 * (left + right);
@@ -538,7 +649,9 @@ impl CompressorMap {
     /// `share` (0 to 1) of the head lost at standstill.
     #[must_use]
     pub fn standing_ratio(&self, flow: f64, share: f64) -> f64 {
-        (1.0 - share * self.k_locked * flow * flow).max(0.05).powf(1.0 / HEAD_EXPONENT)
+        (1.0 - share * self.k_locked * flow * flow)
+            .max(0.05)
+            .powf(1.0 / HEAD_EXPONENT)
     }
 
     /// A point of the line of `speed` (corrected, rev/min): `along` 0 is surge, 1 the end of the
@@ -556,7 +669,11 @@ impl CompressorMap {
         let work = self.tip_speed_squared * speed * flow * tau;
         let air = HumidAir::new(0.0).mixture;
         let ideal = air.isentropic_work(self.reference.temperature_k, pressure_ratio);
-        MapPoint { flow_kg_s: flow, pressure_ratio, efficiency: ideal / work }
+        MapPoint {
+            flow_kg_s: flow,
+            pressure_ratio,
+            efficiency: ideal / work,
+        }
     }
 
     fn nu_and_tau(&self, kappa: f64, speed: f64) -> (f64, f64) {
@@ -574,9 +691,20 @@ impl CompressorMap {
         let s = (speed - self.speeds[low]) / width;
         let (slope_a, tau_slope_a) = self.speed_slopes(i, t, low);
         let (slope_b, tau_slope_b) = self.speed_slopes(i, t, high);
-        let nu = hermite(s, width, (self.nu_on_line(i, t, low), slope_a), (self.nu_on_line(i, t, high), slope_b)).0;
-        let tau =
-            hermite(s, width, (self.tau_on_line(i, t, low), tau_slope_a), (self.tau_on_line(i, t, high), tau_slope_b)).0;
+        let nu = hermite(
+            s,
+            width,
+            (self.nu_on_line(i, t, low), slope_a),
+            (self.nu_on_line(i, t, high), slope_b),
+        )
+        .0;
+        let tau = hermite(
+            s,
+            width,
+            (self.tau_on_line(i, t, low), tau_slope_a),
+            (self.tau_on_line(i, t, high), tau_slope_b),
+        )
+        .0;
         (nu, tau)
     }
 }
@@ -615,8 +743,15 @@ fn trace(
     // (κ, ν), κ falling from left to right along the line.
     let mut points: Vec<(f64, f64)> = Vec::new();
     let surge_slope = slope[0].clamp(-2.0 * y[0] / flow[0], y[0] / flow[0]);
-    for share in [0.04, 0.07, 0.12, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95] {
-        let (height, _) = hermite(share, flow[0], (shutoff_head * y[0], 0.0), (y[0], surge_slope));
+    for share in [
+        0.04, 0.07, 0.12, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95,
+    ] {
+        let (height, _) = hermite(
+            share,
+            flow[0],
+            (shutoff_head * y[0], 0.0),
+            (y[0], surge_slope),
+        );
         let w = share * flow[0];
         points.push((kappa_of(height / (w * w)), speed / w));
     }
@@ -642,7 +777,10 @@ fn trace(
     if end.0 > 1e-6 {
         for share in [0.0, 0.25, 0.5, 0.75] {
             let kappa = share * end.0;
-            points.push((kappa, end.1 - end_slope * end.0 * (0.5 - share + 0.5 * share * share)));
+            points.push((
+                kappa,
+                end.1 - end_slope * end.0 * (0.5 - share + 0.5 * share * share),
+            ));
         }
         points.sort_by(|a, b| a.0.total_cmp(&b.0));
     }
@@ -651,7 +789,12 @@ fn trace(
     let lambda_points: Vec<(f64, f64)> = line
         .points
         .iter()
-        .map(|p| (p.flow_kg_s / speed, air.isentropic_work(t_ref, p.pressure_ratio) / p.efficiency / u2))
+        .map(|p| {
+            (
+                p.flow_kg_s / speed,
+                air.isentropic_work(t_ref, p.pressure_ratio) / p.efficiency / u2,
+            )
+        })
         .collect();
     let lambda = curve_or_level(&lambda_points);
     // Straight on from the mean slope near the ends, never rising with flow.

@@ -4,4 +4,6 @@ mod estimate;
 mod map;
 
 pub use estimate::{WheelSizes, estimate, wiesner_slip};
-pub use map::{CHOKE_SLOPE, CompressorMap, MapData, MapError, MapPoint, MapReference, Reading, SpeedLine};
+pub use map::{
+    CHOKE_SLOPE, CompressorMap, MapData, MapError, MapPoint, MapReference, Reading, SpeedLine,
+};

@@ -57,7 +57,8 @@ impl Breathing {
         p3: AbsolutePressure,
         heat_capacity: f64,
     ) -> Charge {
-        let pressure_factor = (1.0 + self.overlap_slope * (1.0 - p3.pa() / pm.pa())).max(LEAST_FACTOR);
+        let pressure_factor =
+            (1.0 + self.overlap_slope * (1.0 - p3.pa() / pm.pa())).max(LEAST_FACTOR);
         let heat = if self.temperature_exponent > 0.0 {
             (tm.kelvin() / self.reference_temperature.kelvin()).powf(self.temperature_exponent)
         } else {
@@ -69,6 +70,9 @@ impl Breathing {
             + self.humidity_ratio * UNIVERSAL_GAS_CONSTANT / SPECIES[4].molar_mass
             + self.vapour_ratio * UNIVERSAL_GAS_CONSTANT / self.vapour_molar_mass;
         let dry_air = efficiency * self.displacement * speed / 120.0 * pm.pa() / (gas * mixed);
-        Charge { dry_air, efficiency }
+        Charge {
+            dry_air,
+            efficiency,
+        }
     }
 }

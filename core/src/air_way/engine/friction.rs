@@ -40,7 +40,9 @@ impl Friction {
     /// factor × (c₀ + c₁ p_max + c₂ U_p + c₃ U_p²) bar (form of Chen & Flynn 1965, SAE 650733).
     #[must_use]
     pub fn fmep(&self, up: f64, peak: AbsolutePressure) -> f64 {
-        let bar = self.constant + self.peak * peak.pa() * 1e-5 + up * (self.speed + up * self.speed_squared);
+        let bar = self.constant
+            + self.peak * peak.pa() * 1e-5
+            + up * (self.speed + up * self.speed_squared);
         self.factor * bar * 1e5
     }
 

@@ -33,7 +33,11 @@ struct Component {
 /// 41.7 MJ/kg; density, vaporisation heat and molar mass after Heywood 1988, table D.4 (from
 /// memory).
 const PETROL: Component = Component {
-    elements: Elements { carbon: 1.0, hydrogen: 1.90, oxygen: 0.0 },
+    elements: Elements {
+        carbon: 1.0,
+        hydrogen: 1.90,
+        oxygen: 0.0,
+    },
     heating_value: 43.45e6,
     density: 745.0,
     vaporisation_heat: 0.35e6,
@@ -43,7 +47,11 @@ const PETROL: Component = Component {
 /// Ethanol, C₂H₆O: Heywood 1988, table D.4; heat of vaporisation at 25 °C 42.3 kJ/mol (NIST
 /// Chemistry WebBook).
 const ETHANOL: Component = Component {
-    elements: Elements { carbon: 2.0, hydrogen: 6.0, oxygen: 1.0 },
+    elements: Elements {
+        carbon: 2.0,
+        hydrogen: 6.0,
+        oxygen: 1.0,
+    },
     heating_value: 26.9e6,
     density: 789.0,
     vaporisation_heat: 0.919e6,
@@ -52,7 +60,11 @@ const ETHANOL: Component = Component {
 
 /// Light diesel: Heywood 1988, table D.4 (CH1.8, 42.5 MJ/kg, 14.5); density after EN 590.
 const DIESEL: Component = Component {
-    elements: Elements { carbon: 1.0, hydrogen: 1.80, oxygen: 0.0 },
+    elements: Elements {
+        carbon: 1.0,
+        hydrogen: 1.80,
+        oxygen: 0.0,
+    },
     heating_value: 42.5e6,
     density: 835.0,
     vaporisation_heat: 0.27e6,
@@ -63,7 +75,11 @@ impl Fuel {
     fn mix(parts: &[(&Component, f64)]) -> Self {
         let mass: f64 = parts.iter().map(|(c, volume)| c.density * volume).sum();
         let volume: f64 = parts.iter().map(|(_, volume)| volume).sum();
-        let mut elements = Elements { carbon: 0.0, hydrogen: 0.0, oxygen: 0.0 };
+        let mut elements = Elements {
+            carbon: 0.0,
+            hydrogen: 0.0,
+            oxygen: 0.0,
+        };
         let (mut heating_value, mut vaporisation_heat, mut vapour_moles) = (0.0, 0.0, 0.0);
         for (component, part) in parts {
             let share = component.density * part / mass;
