@@ -79,7 +79,8 @@ impl Turbine {
         let asked = (flow / self.swallowing).powi(2) * t3.kelvin();
         let kept = (p4.pa() / p3.pa()).powf(self.exponent);
         let square = p3.pa() * p3.pa();
-        (asked / square - (1.0 - kept)) / (2.0 - (2.0 - self.exponent) * kept)
+        // Below p4 there is no such flow; the miss stays above zero there.
+        (asked / square - (1.0 - kept)) / (2.0 - (2.0 - self.exponent) * kept.min(1.0))
     }
 
     /// Inlet pressure at which the turbine passes `flow` in kg/s.

@@ -26,15 +26,21 @@ const PLENTY: f64 = 8.0;
 /// Share of the head lost at standstill that is left where a march begins.
 const STANDING_SHARE: f64 = 0.2;
 /// Highest pressure before the turbine considered, times the manifold's, plus a bar.
-const CEILING: f64 = 12.0;
+const CEILING: f64 = 400.0;
 /// Surplus, as a share of the power taken, below which a state of the march is settled closely.
 const CLOSE_CALL: f64 = 0.1;
+/// Most states worked out for one engine speed; a usual one takes 20 to 90.
+const MOST_STATES: u64 = 5000;
+/// Power that may be left over at a root, over the power taken.
+const ROOT_ACCURACY: f64 = 1e-6;
+/// First step down from a state short of power, Pa.
+const FIRST_STEP_DOWN: f64 = 100.0;
 /// A rotor slower than this stands, rev/min.
 const LEAST_SPEED: f64 = 10.0;
 /// Highest manifold pressure that a creeping boost is followed to, Pa.
 const HIGHEST_CREEP: f64 = 9e5;
 /// Accuracy of manifold pressure, Pa.
-const ACCURACY: f64 = 1e-3;
+const ACCURACY: f64 = 1e-7;
 
 /// The answer at one engine speed.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -77,6 +83,8 @@ struct March<'a> {
     plant: &'a Plant,
     point: &'a SpeedPoint,
     gate: Gate,
+    /// How closely states are settled that only tell how much power is left over.
+    accuracy: Accuracy,
     effort: &'a mut Effort,
     states: Vec<ShaftState>,
 }
@@ -95,9 +103,12 @@ impl March<'_> {
             1 => self.states[0].guess(),
             _ => carry(Some(&self.states[n - 2]), &self.states[n - 1], pm.pa()),
         };
-        let rough = self.near(pm.pa(), guess, ROUGH)?;
+        let rough = self.near(pm.pa(), guess, self.accuracy)?;
         // Where little is left over its sign matters: look closely.
-        if rough.surplus.abs() > CLOSE_CALL * (rough.compressor_power.abs() + rough.bearing_power) {
+        if self.accuracy == CLOSE
+            || rough.surplus.abs()
+                > CLOSE_CALL * (rough.compressor_power.abs() + rough.bearing_power)
+        {
             return Ok(rough);
         }
         self.near(pm.pa(), rough.guess(), CLOSE)
@@ -140,16 +151,25 @@ impl March<'_> {
         if let Some(error) = failed {
             return Err(error);
         }
-        if !found.converged {
+        let scale = last.compressor_power.abs() + last.bearing_power;
+        if !found.converged || found.residual.abs() > ROOT_ACCURACY * scale {
             return Err(Unsettled {
                 equation: "the power balance of the shaft",
-                residual: found.residual,
+                residual: found.residual / scale.max(1e-9),
             });
         }
-        if last.pm.pa() == found.root {
-            return Ok(last);
+        let state = if last.pm.pa() == found.root {
+            last
+        } else {
+            self.near(found.root, last.guess(), CLOSE)?
+        };
+        if state.surplus.abs() > ROOT_ACCURACY * scale {
+            return Err(Unsettled {
+                equation: "the power balance of the shaft",
+                residual: state.surplus / scale.max(1e-9),
+            });
         }
-        self.near(found.root, last.guess(), CLOSE)
+        Ok(state)
     }
 
     /// The lowest place in (low, high) where the surplus is not above zero, if it dips that far
@@ -198,6 +218,33 @@ impl March<'_> {
         Ok(None)
     }
 
+    /// The balance below a state that is short of power: further down the compressor windmills
+    /// more and takes less, until the rotor stands.
+    fn downwards(&mut self, start: &ShaftState) -> Result<ShaftState, Unsettled> {
+        let mut above = *start;
+        let mut step = FIRST_STEP_DOWN;
+        loop {
+            let pm = (above.pm.pa() - step).max(0.05 * self.plant.outside.pressure.pa());
+            let below = self.near(pm, above.guess(), CLOSE)?;
+            if below.surplus > 0.0 {
+                return self.root(&below, &above);
+            }
+            if below.engine.shaft_speed <= LEAST_SPEED {
+                return Ok(below);
+            }
+            if pm >= above.pm.pa() {
+                // The engine draws its intake empty before the shaft finds its balance.
+                let taken = below.compressor_power.abs() + below.bearing_power;
+                return Err(Unsettled {
+                    equation: "the power balance of the shaft, above a twentieth of the outside pressure,",
+                    residual: below.surplus / taken.max(1e-9),
+                });
+            }
+            above = below;
+            step *= 1.5;
+        }
+    }
+
     /// Marches from a state up to `high` and returns the lowest stable root between, if there is
     /// one.
     fn lowest_root(
@@ -207,11 +254,11 @@ impl March<'_> {
         step: f64,
     ) -> Result<Option<ShaftState>, Unsettled> {
         let low = start.pm.pa();
-        self.states.push(start);
         if start.surplus <= 0.0 {
-            // Already short of power where the march begins.
-            return Ok(Some(start));
+            // Already short of power where the march would begin: the rotor is slower yet.
+            return self.downwards(&start).map(Some);
         }
+        self.states.push(start);
         let mut pm = low;
         let mut stride = (step).min((high - low) / FEWEST_STEPS);
         while pm < high {
@@ -349,19 +396,25 @@ fn throttled(shut: &ShaftState) -> Guess {
     }
 }
 
-fn drive(
+/// The lowest stable root with the gate shut, if it lies below what is asked, and the states on the
+/// way there.
+type Climb = (Option<ShaftState>, Vec<ShaftState>);
+
+fn climb(
     plant: &Plant,
     point: &SpeedPoint,
     asked: AbsolutePressure,
+    accuracy: Accuracy,
     effort: &mut Effort,
-) -> Result<Driven, Unsettled> {
-    effort.speeds += 1;
+) -> Result<Climb, Unsettled> {
+    let states = Vec::with_capacity(24);
     let mut march = March {
         plant,
         point,
         gate: Gate::Area(0.0),
+        accuracy,
         effort,
-        states: Vec::with_capacity(24),
+        states,
     };
     // How much the engine draws depends on the pressure before the turbine, so the place to begin
     // is found in a few rounds. A rotor that stands still balances anything: begin above it.
@@ -378,11 +431,32 @@ fn drive(
         start = march.at(low)?;
     }
     let root = march.lowest_root(start, asked.pa(), STEP)?;
-    let samples = std::mem::take(&mut march.states);
+    Ok((root, std::mem::take(&mut march.states)))
+}
+
+fn drive(
+    plant: &Plant,
+    point: &SpeedPoint,
+    asked: AbsolutePressure,
+    effort: &mut Effort,
+) -> Result<Driven, Unsettled> {
+    effort.speeds += 1;
+    effort.give_up_at = effort.states + MOST_STATES;
+    // Fast first; safe where that does not settle: a rough look can mistake the sign of what is
+    // left over where the rotor hardly turns.
+    let (root, samples) = match climb(plant, point, asked, ROUGH, effort) {
+        Ok(found) => found,
+        Err(_) => climb(plant, point, asked, CLOSE, effort)?,
+    };
     let (state, held) = match (&root, samples.last()) {
         (Some(state), _) => (*state, Held::Drive),
         (None, last) => {
-            let shut = last.unwrap_or(&start);
+            let Some(shut) = last else {
+                return Err(Unsettled {
+                    equation: "the power balance of the shaft",
+                    residual: 1.0,
+                });
+            };
             (
                 plant.held_at(point, &samples, asked.pa(), throttled(shut), effort)?,
                 Held::Gate,
@@ -501,6 +575,7 @@ pub fn answer(
             plant,
             point,
             gate: Gate::Area(plant.gate_area),
+            accuracy: CLOSE,
             effort,
             states: vec![],
         };

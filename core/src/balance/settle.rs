@@ -371,6 +371,16 @@ impl Plant {
         ceiling: f64,
         effort: &mut Effort,
     ) -> Result<ShaftState, Unsettled> {
+        let equation = match gate {
+            Gate::Area(_) => "the flow balance of turbine and gate",
+            Gate::Balancing => "the power balance of the shaft",
+        };
+        if effort.states > effort.give_up_at {
+            return Err(Unsettled {
+                equation,
+                residual: 1.0,
+            });
+        }
         let temperatures = std::cell::Cell::new((guess.tm, guess.t4));
         let mut inside = |x: f64| -> Trial {
             let mut here = Guess {
@@ -380,7 +390,7 @@ impl Plant {
                 slopes: None,
             };
             let mut trial = self.look(at, gate, here, effort);
-            for round in 0..200 {
+            for round in 0..60 {
                 let (dm, d4) = (trial.tm - here.tm, trial.t4 - here.t4);
                 if dm.abs() <= CLOSE.temperature * here.tm
                     && d4.abs() <= CLOSE.temperature * here.t4
@@ -395,10 +405,6 @@ impl Plant {
             }
             temperatures.set((here.tm, here.t4));
             trial
-        };
-        let equation = match gate {
-            Gate::Area(_) => "the flow balance of turbine and gate",
-            Gate::Balancing => "the power balance of the shaft",
         };
         let low = (self.outside.pressure.pa() * 1.000_001).ln();
         let high = ceiling.max(self.outside.pressure.pa() * 1.01).ln();

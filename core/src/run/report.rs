@@ -101,7 +101,7 @@ pub struct SpeedReport {
     /// Flow above the surge line's at this pressure ratio, as a share of the flow; below 0 left
     /// of surge.
     pub surge_room: f64,
-    /// Flow below this speed line's choke, as a share of the choke flow.
+    /// Flow below this speed line's choke, as a share of the choke flow; 1 where the wheel stands.
     pub choke_room: f64,
     /// The point lies outside of what the map covers.
     pub extrapolated: bool,
@@ -301,6 +301,9 @@ pub struct Effort {
     pub states: u64,
     /// Engine speeds solved.
     pub speeds: u64,
+    /// States after which the speed at hand is given up.
+    #[serde(skip)]
+    pub(crate) give_up_at: u64,
 }
 
 /// Version of the answer that [`AnswerFile`] writes.

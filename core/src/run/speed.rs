@@ -76,7 +76,11 @@ pub(super) fn report(run: &Run, speed: f64, answer: &Answer) -> SpeedReport {
         compressor_efficiency: efficiency,
         shaft_speed_rev_min: engine.shaft_speed,
         surge_room: 1.0 - reading.surge_flow / engine.corrected_flow,
-        choke_room: 1.0 - engine.corrected_flow / reading.choke_flow,
+        choke_room: if reading.choke_flow > 0.0 {
+            1.0 - engine.corrected_flow / reading.choke_flow
+        } else {
+            1.0
+        },
         extrapolated: reading.extrapolated,
         compressor_power_w: state.compressor_power,
         turbine_power_w: state.turbine_power,
