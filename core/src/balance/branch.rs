@@ -509,23 +509,29 @@ pub fn answer(
             continue;
         }
         // The highest sample below that is within the cap, if there is one, and the next above.
-        let below = |s: &ShaftState| s.pm < state.pm && s.surplus > 0.0;
+        // Boost is held down, not vacuum: below the pressure outside no gate helps.
+        let below =
+            |s: &ShaftState| s.pm < state.pm && s.pm >= plant.outside.pressure && s.surplus > 0.0;
         let inside = samples
             .iter()
             .rposition(|s| below(s) && room(plant, s, cap) >= 0.0);
-        let Some(inside) = inside else { continue };
-        let inside_state = &samples[inside];
-        let Ok(mut low) = plant.held_at(
-            point,
-            &samples,
-            inside_state.pm.pa(),
-            throttled(inside_state),
-            effort,
-        ) else {
+        // Else, from no boost at all.
+        let (from, start) = match inside {
+            Some(inside) => (samples[inside].pm.pa(), &samples[inside]),
+            None => (
+                plant.outside.pressure.pa(),
+                nearest(&samples, plant.outside.pressure.pa()).unwrap_or(&state),
+            ),
+        };
+        let Ok(mut low) = plant.held_at(point, &samples, from, throttled(start), effort) else {
             continue;
         };
+        if from >= state.pm.pa() || room(plant, &low, cap) < 0.0 {
+            continue;
+        }
         let mut high = state;
-        if let Some(next) = samples.get(inside + 1).filter(|s| below(s)) {
+        let above = inside.map_or(samples.len(), |inside| inside + 1);
+        if let Some(next) = samples.get(above).filter(|s| below(s)) {
             let next = plant.held_at(point, &samples, next.pm.pa(), throttled(next), effort)?;
             if room(plant, &next, cap) >= 0.0 {
                 low = next
