@@ -131,6 +131,13 @@ impl BuildFile {
         if text.len() > LARGEST_FILE {
             return Err(FileError::TooLarge { bytes: text.len() });
         }
+        if !text.trim_start().starts_with('{') {
+            return Err(FileError::Shape {
+                detail: "it does not begin with {".to_owned(),
+                line: 1,
+                column: 1,
+            });
+        }
         #[derive(Deserialize)]
         struct Version {
             airpath_build: u32,

@@ -528,6 +528,32 @@ impl Build {
     }
 }
 
+/// A value in words, without zeros at its end.
+fn plain(si: f64, unit: &Unit) -> String {
+    let number = bare(si, unit);
+    if unit.symbol.is_empty() {
+        number
+    } else {
+        format!("{number} {}", unit.symbol)
+    }
+}
+
+/// The number alone, without zeros at its end.
+fn bare(si: f64, unit: &Unit) -> String {
+    let text = quantity::write_number(si, unit, unit.decimals + 1);
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        text
+    }
+}
+
+/// A value to six digits in its unit: what moving a decimal point leaves is not to be shown.
+fn rounded(si: f64, unit: &Unit) -> f64 {
+    let value = unit.from_si(si);
+    unit.to_si(format!("{value:.5e}").parse().unwrap_or(value))
+}
+
 /// Reads one entry and checks its range.
 pub(crate) fn read_entry(
     spec: &'static Spec,
@@ -536,13 +562,7 @@ pub(crate) fn read_entry(
 ) -> Result<Entry, FieldError> {
     let typed: String = text.chars().take(80).collect();
     let (low, high) = spec.range_si();
-    let shown = |unit: &Unit| {
-        format!(
-            "{} to {}",
-            quantity::write_number(low, unit, unit.decimals),
-            quantity::write(high, unit, unit.decimals)
-        )
-    };
+    let shown = |unit: &Unit| format!("{} to {}", bare(low, unit), plain(high, unit));
     let reading = quantity::read(text, spec.kind, unit).map_err(|error| {
         let problem = match error {
             ReadError::Empty => {
@@ -599,16 +619,18 @@ fn check_range(
             };
             far(a).total_cmp(&far(b))
         })
-        .filter(|_| value != 0.0);
+        .filter(|_| value != 0.0)
+        .map(|moved| rounded(moved, unit));
     let remedy = match suggestion_si {
         Some(moved) => format!(
-            "A decimal point may be missing: {}?",
-            quantity::write_exact(moved, unit)
+            "A {} may be missing: {}?",
+            if above { "decimal point" } else { "digit" },
+            plain(moved, unit)
         ),
         None => format!(
             "Enter a value from {} to {}.",
-            quantity::write_number(low, unit, unit.decimals),
-            quantity::write(high, unit, unit.decimals)
+            bare(low, unit),
+            plain(high, unit)
         ),
     };
     Err(FieldError {
@@ -623,7 +645,7 @@ fn check_range(
                 typed.to_owned()
             },
             if above { "above" } else { "below" },
-            quantity::write(end, unit, unit.decimals),
+            plain(end, unit),
             if above { "most" } else { "least" },
         ),
         suggestion_si,
