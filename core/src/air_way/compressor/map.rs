@@ -25,6 +25,14 @@ const NODES: usize = 72;
 /// How many times the largest throttle coefficient at surge the table goes on to the left.
 const LEFT_REACH: f64 = 10.0;
 
+/// Least flow of a line over that of the next slower one, at the same throttle coefficient, where
+/// one of them is only carried on.
+const LEAST_SPREAD: f64 = 1.000_5;
+
+/// How far, as a share of its speed-to-flow ratio, a line runs on past its last point until the
+/// head is gone.
+const LONGEST_RUN_OUT: f64 = 0.2;
+
 /// Choke is where one per cent more flow costs this many per cent of head.
 pub const CHOKE_SLOPE: f64 = 10.0;
 
@@ -367,29 +375,47 @@ impl CompressorMap {
 
         let speeds: Vec<f64> = data.lines.iter().map(|l| l.speed_rev_min).collect();
         let count = speeds.len();
-        let mut cells = vec![Node::default(); NODES * count];
+        let kappas: Vec<f64> = (0..NODES)
+            .map(|i| kappa_low + i as f64 * kappa_step)
+            .collect();
+        // ν of each line at each node, the slowest first.
+        let mut nus: Vec<Vec<f64>> = Vec::with_capacity(count);
         for (j, line) in traced.iter().enumerate() {
-            let kappas: Vec<f64> = (0..NODES)
-                .map(|i| kappa_low + i as f64 * kappa_step)
-                .collect();
             let nu_zero = line.nu.at(0.0);
-            let nu: Vec<f64> = kappas
-                .iter()
-                .map(|&kappa| {
-                    if kappa >= 0.0 {
-                        line.nu.at(kappa)
-                    } else {
-                        // From no head down to standstill: straight in k.
-                        let k = k_scale * kappa / (1.0 + kappa);
-                        nu_zero * (1.0 + k / k_locked).max(0.0)
+            let mut nu = Vec::with_capacity(NODES);
+            for &kappa in &kappas {
+                let mut here = if kappa >= 0.0 {
+                    line.nu.at(kappa)
+                } else {
+                    // From no head down to standstill: straight in k.
+                    let k = k_scale * kappa / (1.0 + kappa);
+                    nu_zero * (1.0 + k / k_locked).max(0.0)
+                };
+                if let Some(slower) = nus.last() {
+                    let most = speeds[j] / speeds[j - 1] * slower[nu.len()] / LEAST_SPREAD;
+                    if here > most {
+                        let given = |line: &Traced| {
+                            kappa >= line.end_kappa && kappa <= kappa_of(line.surge_k())
+                        };
+                        if given(&traced[j - 1]) && given(line) {
+                            return Err(MapError::LinesCross {
+                                line: j,
+                                next: j + 1,
+                            });
+                        }
+                        // Where a line is only carried on, it keeps its distance from the slower.
+                        here = most;
                     }
-                })
-                .collect();
+                }
+                nu.push(here);
+            }
+            nus.push(nu);
+        }
+        let mut cells = vec![Node::default(); NODES * count];
+        for (j, (line, nu)) in traced.iter().zip(&nus).enumerate() {
             let tau: Vec<f64> = nu.iter().map(|&nu| line.tau(nu)).collect();
-            let (nu_slope, tau_slope) = (
-                monotone_slopes(&kappas, &nu),
-                monotone_slopes(&kappas, &tau),
-            );
+            let nu_slope = monotone_slopes(&kappas, nu);
+            let tau_slope = monotone_slopes(&kappas, &tau);
             for i in 0..NODES {
                 let node = &mut cells[i * count + j];
                 node.nu = nu[i];
@@ -398,27 +424,14 @@ impl CompressorMap {
                 node.tau_kappa = tau_slope[i];
             }
         }
-        for i in 0..NODES {
-            let row = &mut cells[i * count..(i + 1) * count];
-            for j in 1..count {
-                if speeds[j] / row[j].nu.max(1e-300) <= speeds[j - 1] / row[j - 1].nu.max(1e-300)
-                    && row[j].nu > 0.0
-                {
-                    return Err(MapError::LinesCross {
-                        line: j,
-                        next: j + 1,
-                    });
-                }
-            }
+        for row in cells.chunks_exact_mut(count) {
             let nu: Vec<f64> = row.iter().map(|n| n.nu).collect();
             let tau: Vec<f64> = row.iter().map(|n| n.tau).collect();
-            let (nu_slope, tau_slope) = (
-                monotone_slopes(&speeds, &nu),
-                monotone_slopes(&speeds, &tau),
-            );
-            for j in 0..count {
-                row[j].nu_speed = nu_slope[j];
-                row[j].tau_speed = tau_slope[j];
+            let nu_slope = monotone_slopes(&speeds, &nu);
+            let tau_slope = monotone_slopes(&speeds, &tau);
+            for (j, node) in row.iter_mut().enumerate() {
+                node.nu_speed = nu_slope[j];
+                node.tau_speed = tau_slope[j];
             }
         }
 
@@ -448,8 +461,7 @@ impl CompressorMap {
             kappa_step,
             cells,
             surge: Curve::new(&surge_points).map_err(crossed)?,
-            surge_kappa: over_speed(&|t| kappa_of(t.surge.1 / (t.surge.0 * t.surge.0)))
-                .map_err(crossed)?,
+            surge_kappa: over_speed(&|t| kappa_of(t.surge_k())).map_err(crossed)?,
             end_kappa: over_speed(&|t| t.end_kappa).map_err(crossed)?,
             choke_nu: over_speed(&|t| t.choke_nu).map_err(crossed)?,
             choke_kappa: over_speed(&|t| t.choke_kappa).map_err(crossed)?,
@@ -710,6 +722,11 @@ impl CompressorMap {
 }
 
 impl Traced {
+    /// Throttle coefficient at surge.
+    fn surge_k(&self) -> f64 {
+        self.surge.1 / (self.surge.0 * self.surge.0)
+    }
+
     /// τ = ν λ at a speed-to-flow ratio ν; λ goes on straight in flow beyond the line's ends.
     fn tau(&self, nu: f64) -> f64 {
         let ((left, left_slope), (right, right_slope)) = self.lambda_ends;
@@ -742,7 +759,7 @@ fn trace(
 
     // (κ, ν), κ falling from left to right along the line.
     let mut points: Vec<(f64, f64)> = Vec::new();
-    let surge_slope = slope[0].clamp(-2.0 * y[0] / flow[0], y[0] / flow[0]);
+    let surge_slope = slope[0].clamp(-0.5 * y[0] / flow[0], y[0] / flow[0]);
     for share in [
         0.04, 0.07, 0.12, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95,
     ] {
@@ -773,7 +790,9 @@ fn trace(
     let end = points[0];
     // Beyond the last point the line steepens to vertical where the head is gone.
     let next = points[1];
-    let end_slope = ((next.1 - end.1) / (next.0 - end.0)).max(0.0);
+    let end_slope = ((next.1 - end.1) / (next.0 - end.0))
+        .max(0.0)
+        .min(2.0 * LONGEST_RUN_OUT * end.1 / end.0.max(1e-9));
     if end.0 > 1e-6 {
         for share in [0.0, 0.25, 0.5, 0.75] {
             let kappa = share * end.0;

@@ -44,7 +44,7 @@ const PETROL: Component = Component {
     vapour_molar_mass: 0.105,
 };
 
-/// Ethanol, C₂H₆O: Heywood 1988, table D.4; heat of vaporisation at 25 °C 42.3 kJ/mol (NIST
+/// Ethanol, C₂H₆O: Heywood 1988, table D.4; density at 15 °C by CoolProp 8.0.0; heat of vaporisation at 25 °C 42.3 kJ/mol (NIST
 /// Chemistry WebBook).
 const ETHANOL: Component = Component {
     elements: Elements {
@@ -53,7 +53,7 @@ const ETHANOL: Component = Component {
         oxygen: 1.0,
     },
     heating_value: 26.9e6,
-    density: 789.0,
+    density: 793.7,
     vaporisation_heat: 0.919e6,
     vapour_molar_mass: 0.046_07,
 };
