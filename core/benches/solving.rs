@@ -4,7 +4,7 @@
 //! 120 speeds. Report ratios within one run; machines are noisy.
 #![allow(missing_docs)]
 
-use airpath::balance::{Plant, answer};
+use airpath::balance::{Plant, Trail, answer};
 use airpath::quantity::AbsolutePressure;
 use airpath::run::Effort;
 use airpath::{example_build, solve_at};
@@ -24,7 +24,15 @@ fn solving(c: &mut Criterion) {
     for (name, speed) in [("building", 2300.0), ("held by the gate", 5000.0)] {
         let point = plant.at_speed(&build, speed);
         c.bench_with_input(BenchmarkId::new("one speed", name), &point, |b, point| {
-            b.iter(|| answer(&plant, black_box(point), asked, &mut Effort::default()));
+            b.iter(|| {
+                answer(
+                    &plant,
+                    black_box(point),
+                    asked,
+                    &Trail::default(),
+                    &mut Effort::default(),
+                )
+            });
         });
     }
     for count in [30, 60, 120] {

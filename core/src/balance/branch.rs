@@ -31,6 +31,8 @@ const CEILING: f64 = 400.0;
 const CLOSE_CALL: f64 = 0.1;
 /// Most states worked out for one engine speed; a usual one takes 20 to 90.
 const MOST_STATES: u64 = 5000;
+/// Relative difference of manifold pressure up to which a neighbour's state serves as it is.
+const NEAR: f64 = 0.02;
 /// Power that may be left over at a root, over the power taken.
 const ROOT_ACCURACY: f64 = 1e-6;
 /// First step down from a state short of power, Pa.
@@ -79,9 +81,35 @@ fn carry(before: Option<&ShaftState>, last: &ShaftState, pm: f64) -> Guess {
     }
 }
 
+/// What a neighbouring engine speed came by: where to begin looking, never where to end.
+#[derive(Debug, Clone, Default)]
+pub struct Trail {
+    /// States with the gate shut, rising in manifold pressure.
+    samples: Vec<ShaftState>,
+    /// The state with the gate holding, if it did.
+    held: Option<ShaftState>,
+}
+
+impl Trail {
+    /// A guess at manifold pressure `pm`, Pa, between the states around it.
+    fn guess(&self, pm: f64) -> Option<Guess> {
+        let above = self
+            .samples
+            .iter()
+            .position(|s| s.pm.pa() >= pm)
+            .unwrap_or(self.samples.len().checked_sub(1)?);
+        let right = &self.samples[above];
+        Some(match above.checked_sub(1) {
+            Some(left) => carry(Some(&self.samples[left]), right, pm),
+            None => right.guess(),
+        })
+    }
+}
+
 struct March<'a> {
     plant: &'a Plant,
     point: &'a SpeedPoint,
+    neighbour: &'a Trail,
     gate: Gate,
     /// How closely states are settled that only tell how much power is left over.
     accuracy: Accuracy,
@@ -92,16 +120,30 @@ struct March<'a> {
 impl March<'_> {
     fn at(&mut self, pm: f64) -> Result<ShaftState, Unsettled> {
         let pm = AbsolutePressure::new(pm);
-        let n = self.states.len();
-        let guess = match n {
-            0 => Guess {
+        let last = self.states.last();
+        let guess = match (self.neighbour.guess(pm.pa()), last) {
+            // The neighbour's state, moved by as much as the last one lay beside the neighbour's.
+            (Some(there), Some(last)) => {
+                let beside = self.neighbour.guess(last.pm.pa()).unwrap_or(there);
+                let moved = last.guess();
+                Guess {
+                    p3: there.p3 * moved.p3 / beside.p3,
+                    tm: there.tm * moved.tm / beside.tm,
+                    t4: there.t4 * moved.t4 / beside.t4,
+                    slopes: there.slopes,
+                }
+            }
+            (Some(there), None) => there,
+            (None, Some(last)) => {
+                let before = self.states.len().checked_sub(2).map(|i| &self.states[i]);
+                carry(before, last, pm.pa())
+            }
+            (None, None) => Guess {
                 p3: 1.02 * self.plant.outside.pressure.pa(),
                 tm: self.plant.outside.temperature.kelvin() + 10.0,
                 t4: 900.0,
                 slopes: None,
             },
-            1 => self.states[0].guess(),
-            _ => carry(Some(&self.states[n - 2]), &self.states[n - 1], pm.pa()),
         };
         let rough = self.near(pm.pa(), guess, self.accuracy)?;
         // Where little is left over its sign matters: look closely.
@@ -404,13 +446,14 @@ fn climb(
     plant: &Plant,
     point: &SpeedPoint,
     asked: AbsolutePressure,
-    accuracy: Accuracy,
+    (neighbour, accuracy): (&Trail, Accuracy),
     effort: &mut Effort,
 ) -> Result<Climb, Unsettled> {
     let states = Vec::with_capacity(24);
     let mut march = March {
         plant,
         point,
+        neighbour,
         gate: Gate::Area(0.0),
         accuracy,
         effort,
@@ -438,15 +481,16 @@ fn drive(
     plant: &Plant,
     point: &SpeedPoint,
     asked: AbsolutePressure,
+    neighbour: &Trail,
     effort: &mut Effort,
 ) -> Result<Driven, Unsettled> {
     effort.speeds += 1;
     effort.give_up_at = effort.states + MOST_STATES;
     // Fast first; safe where that does not settle: a rough look can mistake the sign of what is
     // left over where the rotor hardly turns.
-    let (root, samples) = match climb(plant, point, asked, ROUGH, effort) {
+    let (root, samples) = match climb(plant, point, asked, (neighbour, ROUGH), effort) {
         Ok(found) => found,
-        Err(_) => climb(plant, point, asked, CLOSE, effort)?,
+        Err(_) => climb(plant, point, asked, (&Trail::default(), CLOSE), effort)?,
     };
     let (state, held) = match (&root, samples.last()) {
         (Some(state), _) => (*state, Held::Drive),
@@ -457,8 +501,12 @@ fn drive(
                     residual: 1.0,
                 });
             };
+            let guess = match neighbour.held {
+                Some(held) if (held.pm.pa() / asked.pa() - 1.0).abs() < NEAR => held.guess(),
+                _ => throttled(shut),
+            };
             (
-                plant.held_at(point, &samples, asked.pa(), throttled(shut), effort)?,
+                plant.held_at(point, &samples, asked.pa(), guess, effort)?,
                 Held::Gate,
             )
         }
@@ -480,12 +528,14 @@ pub fn drivable(
     plant: &Plant,
     point: &SpeedPoint,
     asked: AbsolutePressure,
+    neighbour: &Trail,
     effort: &mut Effort,
 ) -> Result<AbsolutePressure, Unsettled> {
-    drive(plant, point, asked, effort).map(|driven| driven.state.pm)
+    drive(plant, point, asked, neighbour, effort).map(|driven| driven.state.pm)
 }
 
-/// The answer at one engine speed, for the manifold pressure `asked`.
+/// The answer at one engine speed, for the manifold pressure `asked`, and its trail. The trail of a
+/// `neighbour` saves work; an empty one gives the same answer to the accuracy of the solution.
 ///
 /// # Errors
 /// The equation that did not settle, with what is left of it.
@@ -493,14 +543,16 @@ pub fn answer(
     plant: &Plant,
     point: &SpeedPoint,
     asked: AbsolutePressure,
+    neighbour: &Trail,
     effort: &mut Effort,
-) -> Result<Answer, Unsettled> {
+) -> Result<(Answer, Trail), Unsettled> {
     let Driven {
         mut state,
         mut held,
         root,
         samples,
-    } = drive(plant, point, asked, effort)?;
+    } = drive(plant, point, asked, neighbour, effort)?;
+    let held_state = (held == Held::Gate).then_some(state);
     let drivable = state;
 
     // Caps: the lowest manifold pressure that any of them allows.
@@ -580,6 +632,7 @@ pub fn answer(
         let mut march = March {
             plant,
             point,
+            neighbour: &Trail::default(),
             gate: Gate::Area(plant.gate_area),
             accuracy: CLOSE,
             effort,
@@ -614,12 +667,19 @@ pub fn answer(
     {
         held = Held::Choke;
     }
-    Ok(Answer {
+    let answer = Answer {
         state,
         held,
         drivable,
         gate_area,
-    })
+    };
+    Ok((
+        answer,
+        Trail {
+            samples,
+            held: held_state,
+        },
+    ))
 }
 
 /// Where a creeping boost ends at the latest: the root with the gate shut, if there is one.

@@ -7,7 +7,7 @@ mod branch;
 mod plant;
 mod settle;
 
-pub use branch::{Answer, answer, drivable};
+pub use branch::{Answer, Trail, answer, drivable};
 pub use plant::{Engine, Plant, SpeedPoint};
 pub use settle::{Guess, ShaftState};
 

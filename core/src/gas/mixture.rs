@@ -191,21 +191,44 @@ impl Mixture {
     #[must_use]
     pub fn isentropic_temperature(&self, t: f64, ratio: f64) -> f64 {
         let rise = self.gas_constant * ratio.ln();
-        let target = self.entropy(t) + rise;
-        // In ln T the entropy is nearly straight, so Newton's method in ln T settles at once.
-        // The heat capacity half way, which need only be near.
+        // In x = ln(T₂/T₁) the entropy is nearly straight, so Newton's method settles at once. The
+        // heat capacity half way, which need only be near, gives the first place.
         let half = 0.5 * rise / self.heat_capacity(t);
         let middle = t * (1.0 + half * (1.0 + 0.5 * half));
-        let mut here = t * (rise / self.heat_capacity(middle)).exp();
+        let mut x = rise / self.heat_capacity(middle);
+        let start = self.entropy_parts(t);
+        let mut log_t = None;
         for _ in 0..40 {
-            let step = (target - self.entropy(here)) / self.heat_capacity(here);
-            here *= step.exp();
+            let here = t * x.exp();
+            let end = self.entropy_parts(here);
+            // s⁰ = c₀ ln T + rest; with one c₀ on both sides the logarithm of T₁ drops out.
+            let mut gained = end.0 * x + end.1 - start.1;
+            if end.0 != start.0 {
+                gained += (end.0 - start.0) * *log_t.get_or_insert_with(|| t.ln());
+            }
+            let step = (rise - gained) / self.heat_capacity(here);
+            x += step;
             // It squares what is left: a step of three parts in a million leaves one in 1e12.
             if step.abs() < 3e-6 {
                 break;
             }
         }
-        here
+        t * x.exp()
+    }
+
+    /// Entropy as (c₀, rest): s⁰ = c₀ ln T + rest. Beyond the trusted range heat capacity is held,
+    /// which makes it the c₀.
+    fn entropy_parts(&self, t: f64) -> (f64, f64) {
+        let held = t.clamp(TRUSTED.0, TRUSTED.1);
+        let branch = self.branch(held);
+        let rest = held * horner(&branch.entropy, held) + branch.entropy_constant;
+        if held == t {
+            (branch.heat_capacity[0], rest)
+        } else {
+            let cp = self.heat_capacity(held);
+            let inside = branch.heat_capacity[0] * held.ln() + rest;
+            (cp, inside - cp * held.ln())
+        }
     }
 
     /// Isentropic enthalpy change, J/kg, from `t` in K by the pressure ratio `ratio`: above zero

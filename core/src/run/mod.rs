@@ -8,7 +8,7 @@ pub use report::*;
 
 use crate::air_way::ambient::{iso_1585_compression, iso_1585_spark, sae_j1349};
 use crate::air_way::compressor::MapError;
-use crate::balance::{Answer, Plant, Unsettled, answer, drivable};
+use crate::balance::{Answer, Plant, Trail, Unsettled, answer, drivable};
 use crate::build::{Build, FuelKind};
 use crate::fields::Field;
 use crate::numeric::bracketed_root;
@@ -49,6 +49,8 @@ pub(crate) struct Run<'a> {
     plant: Plant,
     /// One boost for all speeds, Pa gauge, in place of what the build asks.
     boost: Option<f64>,
+    /// What the last speed came by: the next begins there.
+    trail: Trail,
     effort: Effort,
 }
 
@@ -71,7 +73,9 @@ impl Run<'_> {
     fn answer(&mut self, speed: f64) -> Result<Answer, Unsettled> {
         let point = self.plant.at_speed(self.build, speed);
         let asked = self.asked_pressure(speed);
-        answer(&self.plant, &point, asked, &mut self.effort)
+        let (answer, trail) = answer(&self.plant, &point, asked, &self.trail, &mut self.effort)?;
+        self.trail = trail;
+        Ok(answer)
     }
 
     /// Boost the turbine can drive at an engine speed in rev/min, Pa gauge; not a number where it
@@ -79,7 +83,7 @@ impl Run<'_> {
     fn drivable_at(&mut self, speed: f64) -> f64 {
         let point = self.plant.at_speed(self.build, speed);
         let asked = self.asked_pressure(speed);
-        drivable(&self.plant, &point, asked, &mut self.effort)
+        drivable(&self.plant, &point, asked, &self.trail, &mut self.effort)
             .map_or(f64::NAN, |pm| pm.gauge(self.plant.outside.pressure).pa())
     }
 
@@ -253,6 +257,7 @@ pub fn solve_at(build: &Build, count: usize) -> Result<Match, SolveError> {
         build,
         plant,
         boost: None,
+        trail: Trail::default(),
         effort: Effort::default(),
     };
     let (mut boost_for_power, mut power_out_of_reach) = (None, None);
