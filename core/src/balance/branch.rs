@@ -33,6 +33,8 @@ const CLOSE_CALL: f64 = 0.1;
 const MOST_STATES: u64 = 5000;
 /// Relative difference of manifold pressure up to which a neighbour's state serves as it is.
 const NEAR: f64 = 0.02;
+/// How far beyond a cap a state with the gate shut may be for its balanced state to be looked at.
+const NEAR_CAP: f64 = 0.15;
 /// Power that may be left over at a root, over the power taken.
 const ROOT_ACCURACY: f64 = 1e-6;
 /// First step down from a state short of power, Pa.
@@ -534,6 +536,85 @@ pub fn drivable(
     drive(plant, point, asked, neighbour, effort).map(|driven| driven.state.pm)
 }
 
+/// The state with the most boost within a cap that `over` is beyond; no boost at all where even
+/// that is beyond it. `None` where no gate can hold so little: the compressor windmills.
+fn capped(
+    plant: &Plant,
+    point: &SpeedPoint,
+    samples: &[ShaftState],
+    (over, cap): (&ShaftState, Held),
+    effort: &mut Effort,
+) -> Result<Option<ShaftState>, Unsettled> {
+    let outside = plant.outside.pressure;
+    if over.pm <= outside {
+        // Boost is held down, not vacuum.
+        return Ok(None);
+    }
+    // Down the samples to the first whose balanced state is within the cap. The gate shut is near
+    // enough to pass over those far beyond it.
+    let mut high = *over;
+    let mut low = None;
+    for sample in samples.iter().rev() {
+        let below = sample.pm < high.pm && sample.pm > outside && sample.surplus > 0.0;
+        if !below || room(plant, sample, cap) < -NEAR_CAP {
+            continue;
+        }
+        let guess = throttled(sample);
+        let Ok(state) = plant.held_at(point, samples, sample.pm.pa(), guess, effort) else {
+            continue;
+        };
+        if room(plant, &state, cap) >= 0.0 {
+            low = Some(state);
+            break;
+        }
+        high = state;
+    }
+    let low = match low {
+        Some(low) => low,
+        None => {
+            let guess = nearest(samples, outside.pa()).map_or(high.guess(), throttled);
+            match plant.held_at(point, samples, outside.pa(), guess, effort) {
+                Ok(state) if room(plant, &state, cap) < 0.0 => return Ok(Some(state)),
+                Ok(state) => state,
+                Err(_) => return Ok(None),
+            }
+        }
+    };
+    let mut failed = None;
+    let (mut before, mut last) = (low, high);
+    let found = bracketed_root(
+        (low.pm.pa(), room(plant, &low, cap)),
+        (high.pm.pa(), room(plant, &high, cap)),
+        ACCURACY,
+        80,
+        |pm| match plant.held_at(point, samples, pm, carry(Some(&before), &last, pm), effort) {
+            Ok(state) => {
+                (before, last) = (last, state);
+                vanished(room(plant, &state, cap), 1.0)
+            }
+            Err(error) => {
+                failed = Some(error);
+                f64::NAN
+            }
+        },
+    );
+    if let Some(error) = failed {
+        return Err(error);
+    }
+    if !found.converged {
+        return Err(Unsettled {
+            equation: "the boost within a cap",
+            residual: found.residual,
+        });
+    }
+    if last.pm.pa() == found.root {
+        return Ok(Some(last));
+    }
+    plant
+        .held_at(point, samples, found.root, last.guess(), effort)
+        .map(Some)
+}
+
 /// The answer at one engine speed, for the manifold pressure `asked`, and its trail. The trail of a
 /// `neighbour` saves work; an empty one gives the same answer to the accuracy of the solution.
 ///
@@ -560,64 +641,8 @@ pub fn answer(
         if room(plant, &state, cap) >= 0.0 {
             continue;
         }
-        // The highest sample below that is within the cap, if there is one, and the next above.
-        // Boost is held down, not vacuum: below the pressure outside no gate helps.
-        let below =
-            |s: &ShaftState| s.pm < state.pm && s.pm >= plant.outside.pressure && s.surplus > 0.0;
-        let inside = samples
-            .iter()
-            .rposition(|s| below(s) && room(plant, s, cap) >= 0.0);
-        // Else, from no boost at all.
-        let (from, start) = match inside {
-            Some(inside) => (samples[inside].pm.pa(), &samples[inside]),
-            None => (
-                plant.outside.pressure.pa(),
-                nearest(&samples, plant.outside.pressure.pa()).unwrap_or(&state),
-            ),
-        };
-        let Ok(mut low) = plant.held_at(point, &samples, from, throttled(start), effort) else {
-            continue;
-        };
-        if from >= state.pm.pa() || room(plant, &low, cap) < 0.0 {
-            continue;
-        }
-        let mut high = state;
-        let above = inside.map_or(samples.len(), |inside| inside + 1);
-        if let Some(next) = samples.get(above).filter(|s| below(s)) {
-            let next = plant.held_at(point, &samples, next.pm.pa(), throttled(next), effort)?;
-            if room(plant, &next, cap) >= 0.0 {
-                low = next
-            } else {
-                high = next
-            }
-        }
-        let mut failed = None;
-        let (mut before, mut last) = (low, high);
-        let found = bracketed_root(
-            (low.pm.pa(), room(plant, &low, cap)),
-            (high.pm.pa(), room(plant, &high, cap)),
-            ACCURACY,
-            80,
-            |pm| match plant.held_at(point, &samples, pm, carry(Some(&before), &last, pm), effort) {
-                Ok(state) => {
-                    (before, last) = (last, state);
-                    vanished(room(plant, &state, cap), 1.0)
-                }
-                Err(error) => {
-                    failed = Some(error);
-                    f64::NAN
-                }
-            },
-        );
-        if let Some(error) = failed {
-            return Err(error);
-        }
-        if found.converged {
-            state = if last.pm.pa() == found.root {
-                last
-            } else {
-                plant.held_at(point, &samples, found.root, last.guess(), effort)?
-            };
+        if let Some(capped) = capped(plant, point, &samples, (&state, cap), effort)? {
+            state = capped;
             held = cap;
         }
     }
