@@ -158,7 +158,9 @@ fn disagreements(path: &Path) -> Vec<String> {
             _ => false,
         };
         if !agree {
-            problems.push(format!("{name}: {what} {value:?}, second solution {other:?}"));
+            problems.push(format!(
+                "{name}: {what} {value:?}, second solution {other:?}"
+            ));
         }
     }
     assert_eq!(kept.speeds.len(), SPEEDS, "{name}");
@@ -192,7 +194,8 @@ fn disagreements(path: &Path) -> Vec<String> {
             continue;
         }
         let boost = row.number("boost_pa");
-        let near = (report.boost_pa - boost).abs() <= SAME_BOOST * row.number("manifold.pressure_pa");
+        let near =
+            (report.boost_pa - boost).abs() <= SAME_BOOST * row.number("manifold.pressure_pa");
         if !near && shift(&ours, speed, boost).is_none_or(|s| s > TOLERANCE) {
             problems.push(format!(
                 "{name} {speed:.0}: boost {:.0} Pa by {:?}, second solution {boost:.0} Pa by {held}, and the curves do not meet within 1 % of speed",
@@ -218,7 +221,11 @@ fn builds_cover_every_way_of_holding() {
     for path in builds() {
         let kept = expected(&path);
         let place = kept.columns.iter().position(|c| c == "held").expect("held");
-        seen.extend(kept.speeds.iter().map(|row| row[place].as_str().unwrap_or_default().to_owned()));
+        seen.extend(
+            kept.speeds
+                .iter()
+                .map(|row| row[place].as_str().unwrap_or_default().to_owned()),
+        );
     }
     for held in ["drive", "gate", "creep", "surge", "choke", "shaft_speed"] {
         assert!(seen.contains(held), "no build is held by {held}");

@@ -306,7 +306,7 @@ fn check_machine_paths(name: &str, text: &str) -> Vec<String> {
         for folder in MACHINE_FOLDERS {
             let path = format!("/{folder}/");
             let absolute = line.match_indices(&path).any(|(place, _)| {
-                // In `../work/` or `example.org/home/` the path goes on from something before it.
+                // In `../home/` or `example.org/home/` the path goes on from something before it.
                 !line[..place].ends_with(|before: char| {
                     before.is_alphanumeric() || "._-~$})*".contains(before)
                 })
