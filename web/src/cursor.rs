@@ -13,9 +13,16 @@ pub fn step(found: &Match, rev_min: f64, least: f64) -> f64 {
     let speeds = found.speeds.iter().map(|s| s.engine_speed_rev_min);
     let goal = rev_min + least;
     let next = if least > 0.0 {
-        speeds.clone().find(|s| *s >= goal - 1e-6).or(speeds.clone().next_back())
+        speeds
+            .clone()
+            .find(|s| *s >= goal - 1e-6)
+            .or(speeds.clone().next_back())
     } else {
-        speeds.clone().rev().find(|s| *s <= goal + 1e-6).or(speeds.clone().next())
+        speeds
+            .clone()
+            .rev()
+            .find(|s| *s <= goal + 1e-6)
+            .or(speeds.clone().next())
     };
     next.unwrap_or(rev_min)
 }

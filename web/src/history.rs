@@ -15,7 +15,11 @@ pub struct History<T> {
 
 impl<T> Default for History<T> {
     fn default() -> Self {
-        Self { past: Vec::new(), future: Vec::new(), going_on: None }
+        Self {
+            past: Vec::new(),
+            future: Vec::new(),
+            going_on: None,
+        }
     }
 }
 

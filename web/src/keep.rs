@@ -8,6 +8,7 @@ use airpath::quantity::System;
 use gloo_storage::{LocalStorage, Storage};
 
 const BUILD: &str = "airpath.build";
+const UNREAD: &str = "airpath.build.unread";
 const SYSTEM: &str = "airpath.units";
 const THEME: &str = "airpath.theme";
 
@@ -21,18 +22,37 @@ fn allowed() -> bool {
 }
 
 fn get(key: &str) -> Option<String> {
-    if allowed() { LocalStorage::get(key).ok() } else { None }
+    if allowed() {
+        LocalStorage::get(key).ok()
+    } else {
+        None
+    }
 }
 
 fn set(key: &str, value: &str) -> Result<(), &'static str> {
-    if allowed() { LocalStorage::set(key, value).map_err(|_| NOT_KEPT) } else { Err(NOT_KEPT) }
+    if allowed() {
+        LocalStorage::set(key, value).map_err(|_| NOT_KEPT)
+    } else {
+        Err(NOT_KEPT)
+    }
 }
 
 /// The build kept last: `None` if there is none, an error's words if it cannot be read.
+///
+/// The address with "?fresh" sets it aside: the way out if a kept build should ever break the page.
 pub fn build() -> Option<Result<Build, String>> {
+    if leptos::prelude::window()
+        .location()
+        .search()
+        .is_ok_and(|s| s == "?fresh")
+    {
+        return None;
+    }
     let text = get(BUILD)?;
     let read = BuildFile::from_json(&text).and_then(BuildFile::into_build);
     Some(read.map_err(|error| {
+        // What cannot be read today may be read by tomorrow's page: it is not written over.
+        let _ = set(UNREAD, &text);
         format!("The build kept on this device could not be read, so the example is shown: {error}")
     }))
 }
@@ -59,7 +79,14 @@ pub fn system() -> Option<System> {
 /// # Errors
 /// [`NOT_KEPT`].
 pub fn keep_system(system: System) -> Result<(), &'static str> {
-    set(SYSTEM, if system == System::Imperial { "imperial" } else { "metric" })
+    set(
+        SYSTEM,
+        if system == System::Imperial {
+            "imperial"
+        } else {
+            "metric"
+        },
+    )
 }
 
 /// The theme chosen last.

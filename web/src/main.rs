@@ -1,5 +1,45 @@
-//! Airpath's page.
+//! Airpath's page: a thin shell over the core. It holds what was entered and shows what was found;
+//! it works out no physics.
+
+mod app;
+mod cursor;
+mod entry_text;
+mod history;
+mod keep;
+mod parts;
+mod places;
+mod plots;
+mod sentence;
+mod show;
+mod store;
+
 use leptos::prelude::*;
+
+/// Tells on the page that the program has stopped, and how to go on.
+fn stopped(why: &std::panic::PanicHookInfo<'_>) {
+    web_sys::console::error_1(&why.to_string().into());
+    let Some(body) = document().body() else {
+        return;
+    };
+    let Ok(notice) = document().create_element("div") else {
+        return;
+    };
+    notice.set_class_name("notice");
+    let _ = notice.set_attribute("role", "alert");
+    // Words of our own only: what went wrong is in the console.
+    notice.set_inner_html(
+        "<p>Airpath met a mistake of its own and has stopped. What you entered last is kept on this device. \
+         <a href=\"\">Load the page again</a>, or, if that does not help, \
+         <a href=\"?fresh\">start from the example</a>.</p>",
+    );
+    let _ = body.prepend_with_node_1(&notice);
+}
+
 fn main() {
-    leptos::mount::mount_to_body(|| leptos::prelude::view! { <p>"Airpath"</p> });
+    std::panic::set_hook(Box::new(stopped));
+    // What stood here while the page was loading.
+    if let Some(loading) = document().get_element_by_id("loading") {
+        loading.remove();
+    }
+    leptos::mount::mount_to_body(app::App);
 }

@@ -1,7 +1,7 @@
 //! The answer as plain sentences, composed from a match. Pure: the page only sets it in type.
 
-use crate::show::{TIE, percent, shown, speed};
-use airpath::quantity::{Kind, System};
+use crate::show::{TIE, Units, percent, shown, speed};
+use airpath::quantity::Kind;
 use airpath::run::{Held, LimitKind, LimitReport, Match};
 
 /// A run of words of one weight.
@@ -27,14 +27,23 @@ impl Sentence {
         Self::default()
     }
     fn warning() -> Self {
-        Self { warns: true, words: Vec::new() }
+        Self {
+            warns: true,
+            words: Vec::new(),
+        }
     }
     fn say(mut self, text: impl Into<String>) -> Self {
-        self.words.push(Words { text: text.into(), strong: false });
+        self.words.push(Words {
+            text: text.into(),
+            strong: false,
+        });
         self
     }
     fn stress(mut self, text: impl Into<String>) -> Self {
-        self.words.push(Words { text: text.into(), strong: true });
+        self.words.push(Words {
+            text: text.into(),
+            strong: true,
+        });
         self
     }
 
@@ -58,8 +67,12 @@ pub struct Answer {
 impl Answer {
     /// The answer as it is read out.
     pub fn plain(&self) -> String {
-        let all: Vec<String> =
-            self.lines.iter().chain(&self.notes).map(Sentence::plain).collect();
+        let all: Vec<String> = self
+            .lines
+            .iter()
+            .chain(&self.notes)
+            .map(Sentence::plain)
+            .collect();
         all.join(" ")
     }
 }
@@ -109,20 +122,31 @@ fn span((from, to): (f64, f64)) -> String {
     if (to - from).abs() < 10.0 {
         format!("at {}{TIE}rev/min", speed(from, 10.0))
     } else {
-        format!("from {} to {}{TIE}rev/min", speed(from, 10.0), speed(to, 10.0))
+        format!(
+            "from {} to {}{TIE}rev/min",
+            speed(from, 10.0),
+            speed(to, 10.0)
+        )
     }
 }
 
-/// The answer to a match, results in `system`.
-pub fn answer(found: &Match, system: System) -> Answer {
+/// The answer to a match, results in `units`.
+pub fn answer(found: &Match, units: Units) -> Answer {
     let mut answer = Answer::default();
-    let boost = shown(Kind::GaugePressure, system);
-    let power = shown(Kind::Power, system);
+    let boost = shown(Kind::GaugePressure, units);
+    let power = shown(Kind::Power, units);
     let Some(best) = found.speeds.get(found.most_power) else {
         answer.lines.push(
-            Sentence::warning().stress("No engine speed could be worked out.").say(" See below why."),
+            Sentence::warning()
+                .stress("No engine speed could be worked out.")
+                .say(" See below why."),
         );
-        answer.notes.extend(found.unsolved.iter().map(|u| Sentence::warning().say(u.to_string())));
+        answer.notes.extend(
+            found
+                .unsolved
+                .iter()
+                .map(|u| Sentence::warning().say(u.to_string())),
+        );
         answer.strip.push(Sentence::warning().say("no answer"));
         return answer;
     };
@@ -130,33 +154,68 @@ pub fn answer(found: &Match, system: System) -> Answer {
     answer.lines.push(
         Sentence::new()
             .stress(power.text(best.power_w))
-            .say(format!(" at {}{TIE}rev/min on ", speed(best.engine_speed_rev_min, 1.0)))
+            .say(format!(
+                " at {}{TIE}rev/min on ",
+                speed(best.engine_speed_rev_min, 10.0)
+            ))
             .stress(boost.text(best.boost_pa))
             .say(" of boost."),
     );
-    answer.strip.push(Sentence::new().stress(power.text(best.power_w)));
+    answer
+        .strip
+        .push(Sentence::new().stress(power.text(best.power_w)));
 
-    let most_asked = found.speeds.iter().map(|s| s.boost_asked_pa).fold(0.0, f64::max);
+    let most_asked = found
+        .speeds
+        .iter()
+        .map(|s| s.boost_asked_pa)
+        .fold(0.0, f64::max);
     if most_asked > 0.0 {
-        thresholds(found, system, &mut answer);
+        thresholds(found, units, &mut answer);
+    }
+    let creeping =
+        |limit: &LimitReport| limit.kind == LimitKind::Gate && limit.holds_boost.is_some();
+    let creep = found.limits.iter().find(|l| creeping(l));
+    if let Some(range) = creep.and_then(|l| l.holds_boost) {
+        answer.lines.push(creeps(range));
     }
     if let Some(first) = found.limits.first() {
-        answer.lines.push(gives_out(first));
-        let left = if first.room < PAST {
-            Sentence::warning().say(format!("{} past by ", short(first.kind))).stress(percent(-first.room))
+        if !creeping(first) {
+            answer.lines.push(gives_out(first));
+        }
+        let left = if creeping(first) {
+            Sentence::warning().say("boost creeps")
+        } else if let Some((_, to)) = first.holds_boost {
+            Sentence::warning()
+                .say(format!("{} to ", short(first.kind)))
+                .stress(speed(to, 10.0))
+        } else if first.room < PAST {
+            Sentence::warning()
+                .say(format!("{} past by ", short(first.kind)))
+                .stress(percent(-first.room))
         } else {
-            Sentence::warning().say(format!("{} ", short(first.kind))).stress(percent(first.room.max(0.0)))
+            Sentence::warning()
+                .say(format!("{} ", short(first.kind)))
+                .stress(percent(first.room.max(0.0)))
         };
         answer.strip.push(left);
     }
 
-    if let Some(asked) = found.boost_for_power_pa {
-        answer.notes.push(
-            Sentence::new().say("The power asked takes ").stress(boost.text(asked)).say(" of boost."),
-        );
-    }
-    if let Some(reason) = &found.power_out_of_reach {
-        answer.notes.push(Sentence::warning().say(reason.clone()));
+    answer.notes.push(
+        Sentence::new()
+            .say("At the wheels ")
+            .stress(power.text(best.wheel_power_w))
+            .say("."),
+    );
+    match (&found.power_out_of_reach, found.boost_for_power_pa) {
+        (Some(reason), _) => answer.notes.push(Sentence::warning().say(reason.clone())),
+        (None, Some(asked)) => answer.notes.push(
+            Sentence::new()
+                .say("The power asked takes ")
+                .stress(boost.text(asked))
+                .say(" of boost."),
+        ),
+        (None, None) => {}
     }
     let others: Vec<String> = found
         .limits
@@ -164,25 +223,22 @@ pub fn answer(found: &Match, system: System) -> Answer {
         .skip(1)
         .filter(|l| l.room < PAST)
         .map(|l| {
-            let at = speed(l.at_rev_min, 1.0);
+            let at = speed(l.at_rev_min, 10.0);
             format!("{} by {} at {at}", short(l.kind), percent(-l.room))
         })
         .collect();
     if !others.is_empty() {
         answer.notes.push(
-            Sentence::warning().stress("Also past its limit: ").say(format!("{}.", others.join("; "))),
+            Sentence::warning()
+                .stress("Also past its limit: ")
+                .say(format!("{}.", others.join("; "))),
         );
     }
-    for limit in found.limits.iter().skip(1) {
+    for limit in found.limits.iter().skip(1).filter(|l| !creeping(l)) {
         if let Some(range) = limit.holds_boost {
-            answer.notes.push(match limit.kind {
-                LimitKind::Gate => creeps(range),
-                kind => Sentence::new().say(format!(
-                    "{} holds boost below what was asked {}.",
-                    subject(kind).0,
-                    span(range)
-                )),
-            });
+            let name = subject(limit.kind).0;
+            let words = format!("{name} holds boost back {}.", span(range));
+            answer.notes.push(Sentence::new().say(words));
         }
     }
     for fold in &found.folds {
@@ -193,7 +249,12 @@ pub fn answer(found: &Match, system: System) -> Answer {
             speed(fold.at_rev_min, 10.0)
         )));
     }
-    answer.notes.extend(found.unsolved.iter().map(|u| Sentence::warning().say(u.to_string())));
+    answer.notes.extend(
+        found
+            .unsolved
+            .iter()
+            .map(|u| Sentence::warning().say(u.to_string())),
+    );
     if let Some(dyno) = found.dyno_power {
         answer.notes.push(
             Sentence::new()
@@ -202,7 +263,11 @@ pub fn answer(found: &Match, system: System) -> Answer {
                 .say(format!(
                     ", {} {} than worked out.",
                     percent(dyno.disagreement.abs()),
-                    if dyno.disagreement < 0.0 { "less" } else { "more" }
+                    if dyno.disagreement < 0.0 {
+                        "less"
+                    } else {
+                        "more"
+                    }
                 )),
         );
     }
@@ -210,13 +275,18 @@ pub fn answer(found: &Match, system: System) -> Answer {
         answer.notes.push(
             Sentence::new()
                 .stress("Estimated map: ")
-                .say("the compressor's lines are worked out from its wheel's sizes, not measured."),
+                .say("from the wheel’s sizes, not measured."),
         );
     }
-    if found.speeds.iter().any(|s| s.extrapolated && s.held != Held::Drive) {
-        answer.notes.push(Sentence::new().say(
-            "Part of the route lies beyond what the map covers (drawn hollow); trust it less.",
-        ));
+    if found
+        .speeds
+        .iter()
+        .any(|s| s.extrapolated && !matches!(s.held, Held::Drive | Held::Surge))
+    {
+        answer.notes.push(
+            Sentence::new()
+                .say("Part of the route lies beyond the map (drawn hollow): trust it less."),
+        );
     }
     answer
 }
@@ -229,45 +299,64 @@ fn creeps(range: (f64, f64)) -> Sentence {
 }
 
 /// From where boost is there: what the turbine can drive, and what is usable within the limits.
-fn thresholds(found: &Match, system: System, answer: &mut Answer) {
-    let boost = shown(Kind::GaugePressure, system);
+fn thresholds(found: &Match, units: Units, answer: &mut Answer) {
+    let boost = shown(Kind::GaugePressure, units);
     let surge_between = |low: f64, high: f64| {
         found.limits.iter().any(|l| {
             l.kind == LimitKind::Surge && l.holds_boost.is_some_and(|(a, b)| a <= high && b >= low)
         })
     };
-    match (found.drive_threshold_rev_min, found.usable_threshold_rev_min) {
+    match (
+        found.drive_threshold_rev_min,
+        found.usable_threshold_rev_min,
+    ) {
         (Some(drive), Some(usable)) if usable - drive > 25.0 => {
-            let clear =
-                if surge_between(drive, usable) { "right of surge" } else { "within every limit" };
+            let clear = if surge_between(drive, usable) {
+                "right of surge"
+            } else {
+                "within every limit"
+            };
             answer.lines.push(
                 Sentence::new()
-                    .say("The turbine can drive nine tenths of the boost asked from ")
+                    .say("The turbine can drive nine tenths of it from ")
                     .stress(speed(drive, 10.0))
                     .say(format!("; {clear} it is there from "))
                     .stress(format!("{}{TIE}rev/min", speed(usable, 10.0)))
                     .say("."),
             );
-            answer.strip.push(Sentence::new().say("boost from ").stress(speed(usable, 10.0)));
+            answer.strip.push(
+                Sentence::new()
+                    .say("boost from ")
+                    .stress(speed(usable, 10.0)),
+            );
         }
         (_, Some(usable)) => {
             answer.lines.push(
                 Sentence::new()
-                    .say("Nine tenths of the boost asked is there from ")
+                    .say("Nine tenths of it is there from ")
                     .stress(format!("{}{TIE}rev/min", speed(usable, 10.0)))
                     .say("."),
             );
-            answer.strip.push(Sentence::new().say("boost from ").stress(speed(usable, 10.0)));
+            answer.strip.push(
+                Sentence::new()
+                    .say("boost from ")
+                    .stress(speed(usable, 10.0)),
+            );
         }
         (drive, None) => {
-            let most = found.speeds.iter().max_by(|a, b| a.boost_pa.total_cmp(&b.boost_pa));
+            let most = found
+                .speeds
+                .iter()
+                .max_by(|a, b| a.boost_pa.total_cmp(&b.boost_pa));
             let Some(most) = most else { return };
-            let mut line = Sentence::warning().stress("The boost asked is never reached:").say(format!(
-                " the most is {} of {} at {}{TIE}rev/min",
-                boost.text(most.boost_pa),
-                boost.text(most.boost_asked_pa),
-                speed(most.engine_speed_rev_min, 1.0)
-            ));
+            let mut line = Sentence::warning()
+                .stress("The boost asked is never reached:")
+                .say(format!(
+                    " the most is {} of {} at {}{TIE}rev/min",
+                    boost.text(most.boost_pa),
+                    boost.text(most.boost_asked_pa),
+                    speed(most.engine_speed_rev_min, 10.0)
+                ));
             line = match most.held {
                 Held::Drive => line.say(", where the turbine drives no more"),
                 Held::Surge => line.say(", where surge holds it down"),
@@ -282,7 +371,9 @@ fn thresholds(found: &Match, system: System, answer: &mut Answer) {
                 ));
             }
             answer.lines.push(line.say("."));
-            answer.strip.push(Sentence::warning().say("boost never reached"));
+            answer
+                .strip
+                .push(Sentence::warning().say("boost never reached"));
         }
     }
 }
@@ -290,12 +381,13 @@ fn thresholds(found: &Match, system: System, answer: &mut Answer) {
 /// What gives out first, with the room left and where.
 fn gives_out(limit: &LimitReport) -> Sentence {
     let (name, plural) = subject(limit.kind);
-    let at = format!(" at {}{TIE}rev/min.", speed(limit.at_rev_min, 1.0));
-    if let (LimitKind::Gate, Some(range)) = (limit.kind, limit.holds_boost) {
-        return creeps(range);
-    }
+    let at = format!(" at {}{TIE}rev/min.", speed(limit.at_rev_min, 10.0));
     if limit.room < PAST && limit.holds_boost.is_none() {
-        let (is, its) = if plural { ("are", "their") } else { ("is", "its") };
+        let (is, its) = if plural {
+            ("are", "their")
+        } else {
+            ("is", "its")
+        };
         return Sentence::warning()
             .stress(format!("{name} {is} past {its} limit"))
             .say(" by ")
@@ -305,7 +397,170 @@ fn gives_out(limit: &LimitReport) -> Sentence {
     let gives = if plural { "give" } else { "gives" };
     let line = Sentence::warning().stress(format!("{name} {gives} out first:"));
     match limit.holds_boost {
-        Some(range) => line.say(format!(" it holds boost below what was asked {}.", span(range))),
-        None => line.say(" ").stress(format!("{} left", percent(limit.room.max(0.0)))).say(at),
+        Some(range) => line.say(format!(" it holds boost back {}.", span(range))),
+        None => line
+            .say(" ")
+            .stress(format!("{} left", percent(limit.room.max(0.0))))
+            .say(at),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use airpath::quantity::System;
+
+    fn found() -> Match {
+        let build = airpath::example_build().unwrap_or_else(|| panic!("the example is sound"));
+        airpath::solve(&build).unwrap_or_else(|e| panic!("{e}"))
+    }
+
+    fn said(found: &Match) -> String {
+        answer(found, Units::new(System::Metric))
+            .plain()
+            .replace(TIE, " ")
+    }
+
+    fn limit(kind: LimitKind, room: f64, holds_boost: Option<(f64, f64)>) -> LimitReport {
+        LimitReport {
+            kind,
+            room,
+            at_rev_min: 7_200.0,
+            value: 1.0,
+            limit: 1.0,
+            holds_boost,
+        }
+    }
+
+    #[test]
+    fn power_comes_first_with_its_speed_and_boost() {
+        let mut found = found();
+        let best = found.most_power;
+        found.speeds[best].power_w = 232_400.0;
+        found.speeds[best].engine_speed_rev_min = 6_996.0;
+        found.speeds[best].boost_pa = 130_200.0;
+        assert!(said(&found).starts_with("232 kW at 7,000 rev/min on 1.30 bar of boost. "));
+        // 130.2 kPa over 6.894 757 kPa in a psi (NIST SP 811, B.8).
+        let imperial = answer(&found, Units::new(System::Imperial))
+            .plain()
+            .replace(TIE, " ");
+        assert!(
+            imperial.starts_with("312 hp at 7,000 rev/min on 18.9 psi of boost. "),
+            "{imperial}"
+        );
+    }
+
+    #[test]
+    fn both_thresholds_are_told_where_they_differ() {
+        let mut found = found();
+        found.drive_threshold_rev_min = Some(2_301.0);
+        found.usable_threshold_rev_min = Some(2_764.0);
+        found.limits = vec![limit(LimitKind::Surge, 0.0, Some((2_300.0, 2_750.0)))];
+        let words = said(&found);
+        assert!(
+            words.contains(
+                "The turbine can drive nine tenths of it from 2,300; right of surge it is there from 2,760 rev/min."
+            ),
+            "{words}"
+        );
+        assert!(
+            words.contains(
+                "Surge gives out first: it holds boost back from 2,300 to 2,750 rev/min."
+            )
+        );
+
+        found.usable_threshold_rev_min = Some(2_310.0);
+        let words = said(&found);
+        assert!(
+            words.contains("Nine tenths of it is there from 2,310 rev/min."),
+            "{words}"
+        );
+        assert!(!words.contains("The turbine can drive"));
+    }
+
+    #[test]
+    fn boost_that_is_never_reached_is_said_with_what_stops_it() {
+        let mut found = found();
+        found.drive_threshold_rev_min = None;
+        found.usable_threshold_rev_min = None;
+        for report in &mut found.speeds {
+            report.boost_pa = 60_000.0;
+            report.boost_asked_pa = 125_000.0;
+            report.held = Held::Drive;
+        }
+        let words = said(&found);
+        assert!(
+            words.contains("The boost asked is never reached: the most is 0.60 bar of 1.25 bar"),
+            "{words}"
+        );
+        assert!(
+            words.contains("where the turbine drives no more."),
+            "{words}"
+        );
+        let strip: Vec<String> = answer(&found, Units::new(System::Metric))
+            .strip
+            .iter()
+            .map(Sentence::plain)
+            .collect();
+        assert!(strip.contains(&"boost never reached".to_owned()));
+    }
+
+    #[test]
+    fn what_gives_out_first_has_its_room_and_place() {
+        let mut found = found();
+        found.limits = vec![limit(LimitKind::ShaftSpeed, 0.041, None)];
+        assert!(said(&found).contains("Shaft speed gives out first: 4 % left at 7,200 rev/min."));
+        found.limits = vec![limit(LimitKind::Injectors, 0.2, None)];
+        assert!(said(&found).contains("The injectors give out first: 20 % left at 7,200 rev/min."));
+        found.limits = vec![
+            limit(LimitKind::TurbineInlet, -0.06, None),
+            limit(LimitKind::Sensor, -0.02, None),
+        ];
+        let words = said(&found);
+        assert!(
+            words.contains("Turbine inlet heat is past its limit by 6 % at 7,200 rev/min."),
+            "{words}"
+        );
+        assert!(
+            words.contains("Also past its limit: sensor by 2 % at 7,200."),
+            "{words}"
+        );
+        found.limits = vec![limit(LimitKind::Gate, 0.0, Some((3_000.0, 7_200.0)))];
+        assert!(
+            said(&found).contains("Boost creeps above what was asked from 3,000 to 7,200 rev/min")
+        );
+    }
+
+    #[test]
+    fn jumps_gaps_and_estimates_are_told() {
+        let mut found = found();
+        found.estimated_map = true;
+        found.folds = vec![airpath::run::Fold {
+            at_rev_min: 2_900.0,
+            from_boost_pa: 40_000.0,
+            to_boost_pa: 90_000.0,
+        }];
+        found.unsolved = vec![airpath::run::Unsolved {
+            engine_speed_rev_min: 6_850.0,
+            equation: "the shaft's balance",
+            residual: 3.1e-3,
+        }];
+        let words = said(&found);
+        assert!(
+            words.contains("Boost jumps from 0.40 bar to 0.90 bar at 2,900 rev/min"),
+            "{words}"
+        );
+        assert!(
+            words.contains("No answer at 6850 rev/min: the shaft's balance did not settle"),
+            "{words}"
+        );
+        assert!(words.contains("Estimated map"), "{words}");
+    }
+
+    #[test]
+    fn nothing_solved_is_said_and_does_not_panic() {
+        let mut found = found();
+        found.speeds.clear();
+        assert!(said(&found).contains("No engine speed could be worked out."));
     }
 }

@@ -1,5 +1,7 @@
 //! How results are written: the unit and decimals for each kind, in metric or imperial.
 
+use airpath::build::Build;
+use airpath::fields::Field;
 use airpath::quantity::{Kind, System, Unit, write_number};
 
 /// A no-break space, so that a number and its unit stay on one line.
@@ -29,13 +31,68 @@ impl Shown {
     }
 }
 
+/// The units that results are written in: metric or imperial, but pressure and power as the goal
+/// was typed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Units {
+    /// Metric or imperial.
+    pub system: System,
+    pressure: Option<&'static Unit>,
+    power: Option<&'static Unit>,
+}
+
+impl Units {
+    /// Plainly metric or imperial.
+    pub fn new(system: System) -> Self {
+        Self {
+            system,
+            pressure: None,
+            power: None,
+        }
+    }
+
+    /// The same, but where the goal was typed in another unit than the table's, in that one.
+    pub fn of(build: &Build, system: System) -> Self {
+        let typed = |field: Field| {
+            build
+                .entry(field)
+                .map(|e| e.unit)
+                .filter(|u| *u != field.spec().unit())
+        };
+        Self {
+            system,
+            pressure: typed(Field::BoostTarget),
+            power: typed(Field::PowerTarget),
+        }
+    }
+
+    fn unit(self, kind: Kind) -> &'static Unit {
+        let typed = match kind {
+            Kind::GaugePressure => self.pressure,
+            Kind::AbsolutePressure => self.pressure.and_then(|u| kind.unit(u.symbol)),
+            Kind::Power => self.power,
+            _ => None,
+        };
+        typed.unwrap_or(match self.system {
+            System::Imperial => kind.imperial(),
+            _ => kind.metric(),
+        })
+    }
+}
+
 /// How results of a kind are written.
-pub fn shown(kind: Kind, system: System) -> Shown {
-    let imperial = system == System::Imperial;
-    let unit = if imperial { kind.imperial() } else { kind.metric() };
+pub fn shown(kind: Kind, units: Units) -> Shown {
+    let unit = units.unit(kind);
+    let imperial = unit.system == System::Imperial;
     let decimals = match (kind, imperial) {
-        (Kind::GaugePressure | Kind::AbsolutePressure, false) => 2,
-        (Kind::GaugePressure | Kind::AbsolutePressure, true) => 1,
+        (Kind::GaugePressure | Kind::AbsolutePressure, _) => {
+            // As many as make a hundredth of a bar.
+            if unit.symbol == "bar" {
+                2
+            } else {
+                unit.decimals.min(1)
+            }
+        }
         (Kind::PressureDifference, false) => 1,
         (Kind::MassFlow, false) => 3,
         (Kind::MassFlow, true) => 1,
@@ -47,7 +104,10 @@ pub fn shown(kind: Kind, system: System) -> Shown {
 
 /// A share as a whole number of per cent.
 pub fn percent(share: f64) -> String {
-    format!("{}{TIE}%", shown(Kind::Fraction, System::Metric).number(share))
+    format!(
+        "{}{TIE}%",
+        shown(Kind::Fraction, Units::new(System::Metric)).number(share)
+    )
 }
 
 /// An engine or shaft speed given in rev/min, to the nearest `step`, without its unit.
@@ -90,10 +150,19 @@ mod tests {
 
     #[test]
     fn results_follow_the_choice_of_units() {
-        assert_eq!(shown(Kind::Power, System::Metric).text(232_400.0), "232\u{a0}kW");
+        assert_eq!(
+            shown(Kind::Power, Units::new(System::Metric)).text(232_400.0),
+            "232\u{a0}kW"
+        );
         // 232.4 kW over 0.745 699 871 582 27 kW in a horsepower (NIST SP 811, B.8).
-        assert_eq!(shown(Kind::Power, System::Imperial).text(232_400.0), "312\u{a0}hp");
-        assert_eq!(shown(Kind::GaugePressure, System::Imperial).text(124_106.0), "18.0\u{a0}psi");
+        assert_eq!(
+            shown(Kind::Power, Units::new(System::Imperial)).text(232_400.0),
+            "312\u{a0}hp"
+        );
+        assert_eq!(
+            shown(Kind::GaugePressure, Units::new(System::Imperial)).text(124_106.0),
+            "18.0\u{a0}psi"
+        );
         assert_eq!(percent(0.041), "4\u{a0}%");
         assert_eq!(percent(-0.12), "−12\u{a0}%");
         assert_eq!(speed(2_763.0, 10.0), "2,760");

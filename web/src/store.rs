@@ -5,6 +5,7 @@ use crate::keep;
 use crate::plots::colours::Palette;
 use crate::plots::frame;
 use crate::plots::map_shape::MapShape;
+use crate::show::Units;
 use airpath::air_way::compressor::CompressorMap;
 use airpath::build::{Build, BuildError, BuildFile, Turbocharger, shelf};
 use airpath::fields::{Field, Part};
@@ -43,7 +44,9 @@ impl Theme {
 
     /// The theme of this name.
     pub fn from_name(name: &str) -> Option<Self> {
-        [Theme::Auto, Theme::Light, Theme::Dark].into_iter().find(|t| t.name() == name)
+        [Theme::Auto, Theme::Light, Theme::Dark]
+            .into_iter()
+            .find(|t| t.name() == name)
     }
 
     /// The next on the button.
@@ -81,6 +84,21 @@ pub struct Fault {
     pub shown: bool,
 }
 
+/// How many engine speeds to solve, so that they are round numbers where idle and redline are.
+fn speeds(build: &Build) -> usize {
+    let unit = airpath::quantity::Kind::EngineSpeed.metric();
+    let span = unit.from_si(build.get(Field::Redline)) - unit.from_si(build.get(Field::IdleSpeed));
+    let round = |step: f64| {
+        let count = span / step;
+        ((count - count.round()).abs() < 1e-6).then(|| count.round() as usize + 1)
+    };
+    [50.0, 100.0]
+        .into_iter()
+        .filter_map(round)
+        .find(|count| (60..=160).contains(count))
+        .unwrap_or(airpath::run::SPEEDS)
+}
+
 /// The map that was drawn last, so that it is not traced again for every key.
 struct Traced {
     map: CompressorMap,
@@ -101,6 +119,8 @@ pub struct Store {
     pub cursor: Memo<usize>,
     /// Units for results and for what was not entered.
     pub system: RwSignal<System>,
+    /// The units that follow from that and from how the goal was typed.
+    pub units: Memo<Units>,
     /// Light or dark.
     pub theme: RwSignal<Theme>,
     /// The theme's colours.
@@ -140,14 +160,27 @@ impl Store {
         let engine_speed = RwSignal::new(0.0);
         let cursor = Memo::new(move |_| {
             let rev_min = engine_speed.get();
-            solved.with(|s| s.as_ref().and_then(|s| crate::cursor::nearest(&s.found, rev_min)).unwrap_or(0))
+            solved.with(|s| {
+                s.as_ref()
+                    .and_then(|s| crate::cursor::nearest(&s.found, rev_min))
+                    .unwrap_or(0)
+            })
+        });
+        let system = RwSignal::new(keep::system().unwrap_or(System::Metric));
+        let units = Memo::new(move |_| {
+            let system = system.get();
+            solved.with(|s| {
+                s.as_ref()
+                    .map_or(Units::new(system), |s| Units::of(&s.build, system))
+            })
         });
         let store = Self {
             build: RwSignal::new(Arc::new(build)),
             solved,
             engine_speed,
             cursor,
-            system: RwSignal::new(keep::system().unwrap_or(System::Metric)),
+            system,
+            units,
             theme: RwSignal::new(keep::theme().unwrap_or(Theme::Auto)),
             palette: RwSignal::new(Palette::default()),
             faults: RwSignal::new(Vec::new()),
@@ -168,7 +201,7 @@ impl Store {
         Some(store)
     }
 
-    /// Puts the cursor where the match says most: at the most power, a little below redline.
+    /// Puts the cursor three quarters of the way up, where boost is held and every part works.
     fn place_cursor(self) {
         self.solved.with_untracked(|solved| {
             let Some(solved) = solved else { return };
@@ -183,13 +216,17 @@ impl Store {
     fn solve(self) {
         let build = self.build.get_untracked();
         let began = frame::now();
-        let found = airpath::solve(&build);
+        let found = airpath::solve_at(&build, speeds(&build));
         frame::measure("airpath: solve", began, frame::now());
         match found {
             Ok(found) => {
                 let shape = self.shape(&build, &found);
                 self.unsolvable.set(None);
-                self.solved.set(Some(Arc::new(Solved { found, build, shape })));
+                self.solved.set(Some(Arc::new(Solved {
+                    found,
+                    build,
+                    shape,
+                })));
             }
             Err(error) => self.unsolvable.set(Some(error.to_string())),
         }
@@ -197,14 +234,21 @@ impl Store {
 
     /// The map's lines, traced again only when the map or its largest speed has changed.
     fn shape(self, build: &Build, found: &Match) -> Arc<MapShape> {
-        let Ok(map) = airpath::compressor_map(build) else { return Arc::default() };
+        let Ok(map) = airpath::compressor_map(build) else {
+            return Arc::default();
+        };
         // The largest shaft speed as a corrected speed, at the inlet air of the fastest point.
-        let limit = found.limits.iter().find(|l| l.kind == LimitKind::ShaftSpeed);
-        let fastest = found.speeds.iter().max_by(|a, b| a.shaft_speed_rev_min.total_cmp(&b.shaft_speed_rev_min));
+        let limit = found
+            .limits
+            .iter()
+            .find(|l| l.kind == LimitKind::ShaftSpeed);
+        let fastest = found
+            .speeds
+            .iter()
+            .max_by(|a, b| a.shaft_speed_rev_min.total_cmp(&b.shaft_speed_rev_min));
         let top = match (limit, fastest) {
             (Some(limit), Some(at)) if at.shaft_speed_rev_min > 0.0 => {
-                let largest = airpath::quantity::Kind::ShaftSpeed.metric().from_si(limit.limit);
-                largest * at.corrected_speed_rev_min / at.shaft_speed_rev_min
+                limit.limit * at.corrected_speed_rev_min / at.shaft_speed_rev_min
             }
             _ => f64::INFINITY,
         };
@@ -217,14 +261,17 @@ impl Store {
             let began = frame::now();
             let shape = Arc::new(MapShape::trace(&map, top));
             frame::measure("airpath: trace map", began, frame::now());
-            self.traced.set_value(Some(Traced { map, top, shape: shape.clone() }));
+            self.traced.set_value(Some(Traced {
+                map,
+                top,
+                shape: shape.clone(),
+            }));
             shape
         })
     }
 
     /// Takes an edit: a new build stands and is solved, or what is wrong is kept beside the field.
     pub fn edit(self, key: &'static str, label: &'static str, edited: Result<Build, BuildError>) {
-        frame::input_came();
         match edited {
             Ok(build) => {
                 self.mend(key);
@@ -241,6 +288,7 @@ impl Store {
 
     /// A build stands: solve it, and keep it soon.
     fn stand(self, build: Arc<Build>) {
+        frame::input_came(frame::now());
         self.build.set(build);
         self.can.set(self.history.with_value(History::can));
         self.solve();
@@ -263,7 +311,13 @@ impl Store {
         self.faults.update(|faults| {
             let was_shown = faults.iter().any(|f| f.key == key && f.shown);
             faults.retain(|f| f.key != key);
-            faults.push(Fault { key, label, problem, suggestion_si, shown: was_shown });
+            faults.push(Fault {
+                key,
+                label,
+                problem,
+                suggestion_si,
+                shown: was_shown,
+            });
         });
         self.resting.update_value(|resting| {
             if let Some(timer) = resting.take() {
@@ -275,21 +329,30 @@ impl Store {
 
     /// A fault that the page found before there was a build to try (a curve's cell).
     pub fn fault_in_words(self, key: &'static str, label: &'static str, problem: String) {
-        frame::input_came();
-        let error = airpath::build::FieldError { id: key, label, typed: String::new(), problem, suggestion_si: None };
+        let error = airpath::build::FieldError {
+            id: key,
+            label,
+            typed: String::new(),
+            problem,
+            suggestion_si: None,
+        };
         self.fault(key, label, BuildError::Fields(vec![error]));
     }
 
     /// Shows every fault: typing rests.
     pub fn show_faults(self) {
         if self.faults.with_untracked(|f| f.iter().any(|f| !f.shown)) {
-            self.faults.update(|faults| faults.iter_mut().for_each(|f| f.shown = true));
+            self.faults
+                .update(|faults| faults.iter_mut().for_each(|f| f.shown = true));
         }
     }
 
     /// A field is right again.
     pub fn mend(self, key: &'static str) {
-        if self.faults.with_untracked(|f| f.iter().any(|f| f.key == key)) {
+        if self
+            .faults
+            .with_untracked(|f| f.iter().any(|f| f.key == key))
+        {
             self.faults.update(|faults| faults.retain(|f| f.key != key));
         }
     }
@@ -302,13 +365,14 @@ impl Store {
 
     /// What a person typed into a field, in `unit` unless the text names one.
     pub fn type_into(self, field: Field, text: &str, unit: &'static Unit) {
-        let edited = self.build.with_untracked(|b| b.with_text(field, text, unit));
+        let edited = self
+            .build
+            .with_untracked(|b| b.with_text(field, text, unit));
         self.edit(field.spec().id, field.spec().label, edited);
     }
 
     /// Takes back the last edit. Where something wrong is typed, that is the last edit.
     pub fn undo(self) {
-        frame::input_came();
         if self.faults.with_untracked(Vec::is_empty) {
             let now = self.build.get_untracked();
             let mut before = None;
@@ -322,7 +386,6 @@ impl Store {
 
     /// Does again what was taken back.
     pub fn redo(self) {
-        frame::input_came();
         let now = self.build.get_untracked();
         let mut after = None;
         self.history.update_value(|h| after = h.redo(now));
@@ -356,7 +419,9 @@ impl Store {
         match BuildFile::from_json(text).and_then(BuildFile::into_build) {
             Ok(build) => self.open_build(build),
             Err(error) => {
-                self.notice.set(Some(format!("“{name}” was not opened, and nothing has changed. {error}")));
+                self.notice.set(Some(format!(
+                    "“{name}” was not opened, and nothing has changed. {error}"
+                )));
             }
         }
     }
@@ -370,8 +435,10 @@ impl Store {
 
     /// Moves the shared engine speed.
     pub fn move_cursor(self, rev_min: f64) {
-        frame::input_came();
-        self.engine_speed.set(rev_min);
+        if self.engine_speed.get_untracked() != rev_min {
+            frame::input_came(frame::now());
+            self.engine_speed.set(rev_min);
+        }
     }
 
     /// Chooses units for results.
@@ -417,12 +484,17 @@ impl Store {
 
     /// What makes the answer stale, if anything: the labels of the fields that need mending.
     pub fn stale(self) -> Option<String> {
-        let labels: Vec<&str> = self.faults.with(|f| f.iter().filter(|f| f.shown).map(|f| f.label).collect());
+        let labels: Vec<&str> = self
+            .faults
+            .with(|f| f.iter().filter(|f| f.shown).map(|f| f.label).collect());
         match (labels.as_slice(), self.unsolvable.get()) {
             ([], None) => None,
             ([], Some(problem)) => Some(format!("Last good answer: {problem}")),
             ([one], _) => Some(format!("Last good answer: “{one}” needs mending")),
-            (many, _) => Some(format!("Last good answer: “{}” need mending", many.join("”, “"))),
+            (many, _) => Some(format!(
+                "Last good answer: “{}” need mending",
+                many.join("”, “")
+            )),
         }
     }
 }

@@ -22,7 +22,12 @@ pub struct Rect {
 impl Rect {
     /// A box around a middle.
     pub fn around(centre: Point, width: f64, height: f64) -> Self {
-        Self { x: centre.0 - width / 2.0, y: centre.1 - height / 2.0, width, height }
+        Self {
+            x: centre.0 - width / 2.0,
+            y: centre.1 - height / 2.0,
+            width,
+            height,
+        }
     }
 
     /// Whether two boxes share more than an edge.
@@ -57,7 +62,10 @@ pub struct Labels {
 impl Labels {
     /// No label yet, inside of `bounds`.
     pub fn new(bounds: Rect) -> Self {
-        Self { bounds, taken: Vec::new() }
+        Self {
+            bounds,
+            taken: Vec::new(),
+        }
     }
 
     /// Keeps a box free of labels.
@@ -118,7 +126,13 @@ impl Axis {
     /// Values `low` to `high` on pixels `from` to `to`.
     pub fn new((low, high): (f64, f64), (from, to): (f64, f64)) -> Self {
         let high = if high > low { high } else { low + 1.0 };
-        Self { coord: (low..high).into(), low, high, from, to }
+        Self {
+            coord: (low..high).into(),
+            low,
+            high,
+            from,
+            to,
+        }
     }
 
     fn limits(&self) -> (i32, i32) {
@@ -165,7 +179,9 @@ pub fn round_up(value: f64) -> f64 {
 /// Cuts a line through points into dashes of length `on` with gaps of `off`.
 pub fn dashes(points: &[Point], on: f64, off: f64) -> Vec<Vec<Point>> {
     let mut dashes = Vec::new();
-    let Some(&first) = points.first() else { return dashes };
+    let Some(&first) = points.first() else {
+        return dashes;
+    };
     let (mut drawing, mut left) = (true, on);
     let mut current = vec![first];
     for pair in points.windows(2) {
@@ -198,7 +214,7 @@ pub fn dashes(points: &[Point], on: f64, off: f64) -> Vec<Vec<Point>> {
 
 /// Short strokes along the left side of a line, as seen going along it: the side you cannot
 /// enter. One every `gap` pixels, `length` long, leaning forward.
-pub fn hatching(points: &[Point], gap: f64, length: f64) -> Vec<(Point, Point)> {
+pub fn hatching(points: &[Point], gap: f64, length: f64) -> Vec<[Point; 2]> {
     let mut strokes = Vec::new();
     let mut to_next = gap / 2.0;
     for pair in points.windows(2) {
@@ -215,7 +231,7 @@ pub fn hatching(points: &[Point], gap: f64, length: f64) -> Vec<(Point, Point)> 
             let foot = (x1 + ux * done, y1 + uy * done);
             // Left of the direction of travel with y down is (uy, −ux); leaning 45° forward.
             let (lx, ly) = (0.707 * (uy + ux), 0.707 * (-ux + uy));
-            strokes.push((foot, (foot.0 + lx * length, foot.1 + ly * length)));
+            strokes.push([foot, (foot.0 + lx * length, foot.1 + ly * length)]);
         }
         to_next -= whole - done;
     }
@@ -226,7 +242,12 @@ pub fn hatching(points: &[Point], gap: f64, length: f64) -> Vec<(Point, Point)> 
 mod tests {
     use super::*;
 
-    const BOUNDS: Rect = Rect { x: 0.0, y: 0.0, width: 100.0, height: 100.0 };
+    const BOUNDS: Rect = Rect {
+        x: 0.0,
+        y: 0.0,
+        width: 100.0,
+        height: 100.0,
+    };
 
     #[test]
     fn a_label_yields_to_one_placed_before() {
@@ -244,8 +265,15 @@ mod tests {
     fn a_label_stays_off_a_slanting_line_but_may_stand_beside_it() {
         let mut labels = Labels::new(BOUNDS);
         labels.block_line(&[(0.0, 0.0), (100.0, 100.0)], 4.0);
-        assert_eq!(labels.place(&[Rect::around((50.0, 50.0), 10.0, 10.0)]), None);
-        assert!(labels.place(&[Rect::around((75.0, 25.0), 30.0, 20.0)]).is_some());
+        assert_eq!(
+            labels.place(&[Rect::around((50.0, 50.0), 10.0, 10.0)]),
+            None
+        );
+        assert!(
+            labels
+                .place(&[Rect::around((75.0, 25.0), 30.0, 20.0)])
+                .is_some()
+        );
     }
 
     #[test]
@@ -265,7 +293,7 @@ mod tests {
         // Going right with y down, left is up: smaller y.
         let strokes = hatching(&[(0.0, 50.0), (100.0, 50.0)], 10.0, 6.0);
         assert_eq!(strokes.len(), 10);
-        assert!(strokes.iter().all(|(foot, tip)| tip.1 < foot.1));
+        assert!(strokes.iter().all(|[foot, tip]| tip.1 < foot.1));
     }
 
     #[test]

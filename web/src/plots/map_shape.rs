@@ -48,7 +48,11 @@ impl MapShape {
         let Some((&first, &last)) = speeds.first().zip(speeds.last()) else {
             return Self::default();
         };
-        let top = if top.is_finite() { top.clamp(first * 1.02, last * 1.25) } else { last };
+        let top = if top.is_finite() {
+            top.clamp(first * 1.02, last * 1.25)
+        } else {
+            last
+        };
         let mut lines: Vec<(f64, Vec<MapSpot>)> = speeds
             .iter()
             .filter(|s| **s < top * 0.985)
@@ -71,12 +75,21 @@ impl MapShape {
         outline.extend(choke.iter().rev());
         outline.extend(line(map, first).into_iter().rev());
 
-        Self { bands: bands(map, &speed_at), lines, surge, choke, outline, estimated: map.estimated() }
+        Self {
+            bands: bands(map, &speed_at),
+            lines,
+            surge,
+            choke,
+            outline,
+            estimated: map.estimated(),
+        }
     }
 
     /// The largest flow and pressure ratio in it.
     pub fn reach(&self) -> MapSpot {
-        self.outline.iter().fold((0.0, 1.0), |most, p| (p.0.max(most.0), p.1.max(most.1)))
+        self.outline
+            .iter()
+            .fold((0.0, 1.0), |most, p| (p.0.max(most.0), p.1.max(most.1)))
     }
 }
 
@@ -89,12 +102,19 @@ fn bands(map: &CompressorMap, speed_at: &dyn Fn(f64) -> f64) -> Vec<(f64, Vec<Ve
             let speed = speed_at(column as f64 / (COLUMNS - 1) as f64);
             let point = map.on_line(speed, row as f64 / (ROWS - 1) as f64);
             spots.push((point.flow_kg_s, point.pressure_ratio));
-            values.push(if point.efficiency.is_finite() { point.efficiency } else { 0.0 });
+            values.push(if point.efficiency.is_finite() {
+                point.efficiency
+            } else {
+                0.0
+            });
         }
     }
     let best = values.iter().copied().fold(0.0, f64::max);
-    let thresholds: Vec<f64> =
-        STEPS.iter().rev().map(|below| ((best * 100.0).floor() - below) / 100.0).collect();
+    let thresholds: Vec<f64> = STEPS
+        .iter()
+        .rev()
+        .map(|below| ((best * 100.0).floor() - below) / 100.0)
+        .collect();
     let traced = ContourBuilder::new(COLUMNS, ROWS, true).contours(&values, &thresholds);
     let spot = |x: f64, y: f64| between(&spots, x - 0.5, y - 0.5);
     traced
@@ -115,9 +135,16 @@ fn bands(map: &CompressorMap, speed_at: &dyn Fn(f64) -> f64) -> Vec<(f64, Vec<Ve
 fn between(spots: &[MapSpot], column: f64, row: f64) -> MapSpot {
     let column = column.clamp(0.0, (COLUMNS - 1) as f64);
     let row = row.clamp(0.0, (ROWS - 1) as f64);
-    let (i, j) = ((column as usize).min(COLUMNS - 2), (row as usize).min(ROWS - 2));
+    let (i, j) = (
+        (column as usize).min(COLUMNS - 2),
+        (row as usize).min(ROWS - 2),
+    );
     let (s, t) = (column - i as f64, row - j as f64);
     let at = |i: usize, j: usize| spots[j * COLUMNS + i];
     let mix = |a: MapSpot, b: MapSpot, t: f64| (a.0 + t * (b.0 - a.0), a.1 + t * (b.1 - a.1));
-    mix(mix(at(i, j), at(i + 1, j), s), mix(at(i, j + 1), at(i + 1, j + 1), s), t)
+    mix(
+        mix(at(i, j), at(i + 1, j), s),
+        mix(at(i, j + 1), at(i + 1, j + 1), s),
+        t,
+    )
 }

@@ -13,7 +13,7 @@ use wasm_bindgen::JsCast;
 use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement};
 
 /// The system's own sans-serif, as in the style sheet.
-const FAMILY: &str = "system-ui, -apple-system, 'Segoe UI', Roboto, 'Liberation Sans', sans-serif";
+const FAMILY: &str = "-apple-system, 'Segoe UI', Roboto, 'Liberation Sans', system-ui, sans-serif";
 
 /// Size of labels on plots, CSS pixels; never less on a screen.
 pub const LABEL: f64 = 12.0;
@@ -59,7 +59,11 @@ impl BackendTextStyle for Lettering {
         FontTransform::None
     }
     fn style(&self) -> FontStyle {
-        if self.bold { FontStyle::Bold } else { FontStyle::Normal }
+        if self.bold {
+            FontStyle::Bold
+        } else {
+            FontStyle::Normal
+        }
     }
     fn anchor(&self) -> Pos {
         let across = match self.align {
@@ -74,7 +78,10 @@ impl BackendTextStyle for Lettering {
     }
     fn layout_box(&self, text: &str) -> Result<((i32, i32), (i32, i32)), Self::FontError> {
         // Only asked by plotters' own layout, which is not used: labels are measured by the canvas.
-        Ok(((0, 0), (text.len() as i32 * self.size as i32 / 2, self.size as i32)))
+        Ok((
+            (0, 0),
+            (text.len() as i32 * self.size as i32 / 2, self.size as i32),
+        ))
     }
     fn draw<E, DrawFunc: FnMut(i32, i32, BackendColor) -> Result<(), E>>(
         &self,
@@ -101,7 +108,10 @@ impl Pen {
     /// where the browser has no canvas.
     pub fn new(canvas: &HtmlCanvasElement, size: (f64, f64), ratio: f64) -> Option<Self> {
         let ratio = ratio.clamp(1.0, 4.0);
-        let (width, height) = ((size.0 * ratio).round() as u32, (size.1 * ratio).round() as u32);
+        let (width, height) = (
+            (size.0 * ratio).round() as u32,
+            (size.1 * ratio).round() as u32,
+        );
         if width == 0 || height == 0 {
             return None;
         }
@@ -110,19 +120,28 @@ impl Pen {
             canvas.set_width(width);
             canvas.set_height(height);
         }
-        let context: CanvasRenderingContext2d =
-            canvas.get_context("2d").ok()??.dyn_into().ok()?;
+        let context: CanvasRenderingContext2d = canvas.get_context("2d").ok()??.dyn_into().ok()?;
         let fine = f64::from(FINE);
-        context.set_transform(1.0 / fine, 0.0, 0.0, 1.0 / fine, 0.0, 0.0).ok()?;
+        context
+            .set_transform(1.0 / fine, 0.0, 0.0, 1.0 / fine, 0.0, 0.0)
+            .ok()?;
         context.clear_rect(0.0, 0.0, f64::from(width) * fine, f64::from(height) * fine);
         context.set_line_join("round");
         context.set_line_cap("butt");
         let backend = Sharp::new(CanvasBackend::with_canvas_object(canvas.clone())?);
-        Some(Self { backend, context, grid: ratio * fine, size })
+        Some(Self {
+            backend,
+            context,
+            grid: ratio * fine,
+            size,
+        })
     }
 
     fn at(&self, point: Point) -> BackendCoord {
-        ((point.0 * self.grid).round() as i32, (point.1 * self.grid).round() as i32)
+        (
+            (point.0 * self.grid).round() as i32,
+            (point.1 * self.grid).round() as i32,
+        )
     }
 
     fn stroke(&self, colour: Colour, width: f64) -> Stroke {
@@ -145,9 +164,27 @@ impl Pen {
 
     /// A dashed line through points: `on` drawn, `off` left out, in CSS pixels.
     pub fn dashed(&mut self, points: &[Point], colour: Colour, width: f64, on: f64, off: f64) {
-        for dash in super::geometry::dashes(points, on, off) {
-            self.path(&dash, colour, width);
+        self.paths(&super::geometry::dashes(points, on, off), colour, width);
+    }
+
+    /// Many lines at one stroke: hatching has hundreds, and one by one they cost more than all
+    /// else on the plot.
+    pub fn paths(&mut self, paths: &[impl AsRef<[Point]>], colour: Colour, width: f64) {
+        self.context.set_stroke_style_str(&colour.css());
+        self.context
+            .set_line_width(f64::from(self.stroke(colour, width).1));
+        self.context.begin_path();
+        for path in paths {
+            for (place, point) in path.as_ref().iter().enumerate() {
+                let (x, y) = self.at(*point);
+                if place == 0 {
+                    self.context.move_to(f64::from(x), f64::from(y));
+                } else {
+                    self.context.line_to(f64::from(x), f64::from(y));
+                }
+            }
         }
+        self.context.stroke();
     }
 
     /// An area.
@@ -161,33 +198,50 @@ impl Pen {
     pub fn disc(&mut self, centre: Point, radius: f64, colour: Colour) {
         let style = self.stroke(colour, 1.0);
         let radius = (radius * self.grid).round() as u32;
-        let _ = self.backend.draw_circle(self.at(centre), radius, &style, true);
+        let _ = self
+            .backend
+            .draw_circle(self.at(centre), radius, &style, true);
     }
 
     /// A ring.
     pub fn ring(&mut self, centre: Point, radius: f64, colour: Colour, width: f64) {
         let style = self.stroke(colour, width);
         let radius = (radius * self.grid).round() as u32;
-        let _ = self.backend.draw_circle(self.at(centre), radius, &style, false);
+        let _ = self
+            .backend
+            .draw_circle(self.at(centre), radius, &style, false);
     }
 
     /// A filled box.
     pub fn block(&mut self, rect: Rect, colour: Colour) {
         let style = self.stroke(colour, 1.0);
-        let (from, to) =
-            (self.at((rect.x, rect.y)), self.at((rect.x + rect.width, rect.y + rect.height)));
+        let (from, to) = (
+            self.at((rect.x, rect.y)),
+            self.at((rect.x + rect.width, rect.y + rect.height)),
+        );
         let _ = self.backend.draw_rect(from, to, &style, true);
     }
 
     /// A text of [`LABEL`] size, its middle at the height of `at`.
     pub fn text(&mut self, text: &str, at: Point, align: Align, colour: Colour, bold: bool) {
-        let style =
-            Lettering { colour: colour.into(), size: LABEL * self.grid, bold, align };
+        let style = Lettering {
+            colour: colour.into(),
+            size: LABEL * self.grid,
+            bold,
+            align,
+        };
         let _ = self.backend.draw_text(text, &style, self.at(at));
     }
 
     /// The same with a rim of `rim`, so that it reads on lines.
-    pub fn rimmed(&mut self, text: &str, at: Point, align: Align, colours: (Colour, Colour), bold: bool) {
+    pub fn rimmed(
+        &mut self,
+        text: &str,
+        at: Point,
+        align: Align,
+        colours: (Colour, Colour),
+        bold: bool,
+    ) {
         let (colour, rim) = colours;
         self.set_font(bold);
         self.context.set_text_align(match align {
@@ -208,15 +262,27 @@ impl Pen {
         let width = self.width(text, true) + 12.0;
         let x = (at.0 - width / 2.0).clamp(0.0, (self.size.0 - width).max(0.0));
         let y = (at.1 - 10.0).clamp(0.0, (self.size.1 - 20.0).max(0.0));
-        let rect = Rect { x, y, width, height: 20.0 };
+        let rect = Rect {
+            x,
+            y,
+            width,
+            height: 20.0,
+        };
         self.block(rect, ink);
-        self.text(text, (x + width / 2.0, y + 10.5), Align::Middle, paper, true);
+        self.text(
+            text,
+            (x + width / 2.0, y + 10.5),
+            Align::Middle,
+            paper,
+            true,
+        );
         rect
     }
 
     fn set_font(&self, bold: bool) {
         let weight = if bold { "bold" } else { "normal" };
-        self.context.set_font(&format!("{weight} {}px {FAMILY}", LABEL * self.grid));
+        self.context
+            .set_font(&format!("{weight} {}px {FAMILY}", LABEL * self.grid));
     }
 
     /// How wide a text is, CSS pixels.
@@ -224,6 +290,8 @@ impl Pen {
         self.set_font(bold);
         self.context
             .measure_text(text)
-            .map_or(text.chars().count() as f64 * LABEL * 0.56, |m| m.width() / self.grid)
+            .map_or(text.chars().count() as f64 * LABEL * 0.56, |m| {
+                m.width() / self.grid
+            })
     }
 }

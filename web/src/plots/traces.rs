@@ -3,8 +3,8 @@
 use super::colours::{Colour, Palette};
 use super::geometry::{Axis, Labels, Point, Rect, hatching, round_up};
 use super::pen::{Align, Pen};
-use crate::show::{Shown, shown, speed};
-use airpath::quantity::{Kind, System};
+use crate::show::{Shown, Units, shown, speed};
+use airpath::quantity::Kind;
 use airpath::run::{LimitKind, Match, SpeedReport};
 
 /// Height of the head, where the cursor's flag stands, and of the foot, with the speeds.
@@ -18,7 +18,7 @@ pub struct TraceScene<'a> {
     /// Which of its speeds the cursor is at.
     pub cursor: usize,
     /// Units.
-    pub system: System,
+    pub units: Units,
     /// Colours.
     pub palette: &'a Palette,
     /// Largest shaft speed, rev/min, if it is known.
@@ -44,12 +44,21 @@ struct Strip {
 }
 
 fn strips(scene: &TraceScene<'_>) -> Vec<Strip> {
-    let trace = |value| vec![Trace { name: "", value, held: false }];
-    let power = shown(Kind::Power, scene.system);
-    let torque = shown(Kind::Torque, scene.system);
-    let pressure = shown(Kind::AbsolutePressure, scene.system);
-    let shaft = Shown { unit: shaft_unit(), decimals: 1 };
-    let share = shown(Kind::Fraction, scene.system);
+    let trace = |value| {
+        vec![Trace {
+            name: "",
+            value,
+            held: false,
+        }]
+    };
+    let power = shown(Kind::Power, scene.units);
+    let torque = shown(Kind::Torque, scene.units);
+    let pressure = shown(Kind::AbsolutePressure, scene.units);
+    let shaft = Shown {
+        unit: shaft_unit(),
+        decimals: 1,
+    };
+    let share = shown(Kind::Fraction, scene.units);
     vec![
         Strip {
             title: "Power",
@@ -75,7 +84,11 @@ fn strips(scene: &TraceScene<'_>) -> Vec<Strip> {
             shown: pressure,
             from_zero: false,
             traces: vec![
-                Trace { name: "manifold", value: |s| s.manifold.pressure_pa, held: true },
+                Trace {
+                    name: "manifold",
+                    value: |s| s.manifold.pressure_pa,
+                    held: true,
+                },
                 Trace {
                     name: "before the turbine",
                     value: |s| s.turbine_inlet.pressure_pa,
@@ -108,7 +121,9 @@ fn strips(scene: &TraceScene<'_>) -> Vec<Strip> {
 
 /// Thousands of rev/min, as the table of units knows them.
 fn shaft_unit() -> &'static airpath::quantity::Unit {
-    Kind::ShaftSpeed.unit("k rev/min").unwrap_or_else(|| Kind::ShaftSpeed.metric())
+    Kind::ShaftSpeed
+        .unit("k rev/min")
+        .unwrap_or_else(|| Kind::ShaftSpeed.metric())
 }
 
 fn rad_s(rev_min: f64) -> f64 {
@@ -134,13 +149,23 @@ pub fn draw(pen: &mut Pen, scene: &TraceScene<'_>) {
     let axis = speed_axis(scene.found, width);
     let strips = strips(scene);
     let each = (height - HEAD - FOOT) / strips.len() as f64;
-    let Palette { ink, ink2, paper, rule, .. } = *scene.palette;
+    let Palette {
+        ink,
+        ink2,
+        paper,
+        rule,
+        ..
+    } = *scene.palette;
     let here = scene.found.speeds.get(scene.cursor);
 
     for (number, strip) in strips.iter().enumerate() {
         let top = HEAD + number as f64 * each;
         draw_strip(pen, scene, strip, &axis, (top, top + each));
-        let colour = if number + 1 == strips.len() { ink } else { rule };
+        let colour = if number + 1 == strips.len() {
+            ink
+        } else {
+            rule
+        };
         pen.line((0.0, top + each), (width, top + each), colour, 1.0);
     }
     let marks = axis.marks(if width < 400.0 { 5 } else { 8 });
@@ -149,11 +174,17 @@ pub fn draw(pen: &mut Pen, scene: &TraceScene<'_>) {
         pen.line((x, height - FOOT), (x, height - FOOT + 4.0), ink, 1.0);
         let half = pen.width(&speed(mark, 1.0), false) / 2.0;
         let x = x.clamp(half, width - half);
-        pen.text(&speed(mark, 1.0), (x, height - FOOT + 14.0), Align::Middle, ink2, false);
+        pen.text(
+            &speed(mark, 1.0),
+            (x, height - FOOT + 14.0),
+            Align::Middle,
+            ink2,
+            false,
+        );
     }
     if let Some(report) = here {
         let x = axis.at(report.engine_speed_rev_min);
-        let text = format!("{} rev/min", speed(report.engine_speed_rev_min, 1.0));
+        let text = format!("{} rev/min", speed(report.engine_speed_rev_min, 10.0));
         pen.flag(&text, (x, 11.0), ink, paper);
     }
 }
@@ -165,16 +196,42 @@ fn draw_strip(
     axis: &Axis,
     (top, bottom): (f64, f64),
 ) {
-    let Palette { ink, ink2, paper, hold, steps, .. } = *scene.palette;
+    let Palette {
+        ink,
+        ink2,
+        paper,
+        hold,
+        steps,
+        ..
+    } = *scene.palette;
     let speeds = &scene.found.speeds;
-    let all = || speeds.iter().flat_map(|s| strip.traces.iter().map(|t| (t.value)(s)));
-    let most = all().fold(f64::NEG_INFINITY, f64::max).max(strip.limit.unwrap_or(f64::NEG_INFINITY));
-    let least = if strip.from_zero { all().fold(0.0, f64::min) } else { all().fold(f64::INFINITY, f64::min) };
+    let all = || {
+        speeds
+            .iter()
+            .flat_map(|s| strip.traces.iter().map(|t| (t.value)(s)))
+    };
+    let most = all()
+        .fold(f64::NEG_INFINITY, f64::max)
+        .max(strip.limit.unwrap_or(f64::NEG_INFINITY));
+    let least = if strip.from_zero {
+        all().fold(0.0, f64::min)
+    } else {
+        all().fold(f64::INFINITY, f64::min)
+    };
     if !(most.is_finite() && least.is_finite()) {
         return;
     }
-    let most = if most - least < 1e-9 { least + 1.0 } else { most };
-    let ceiling = least + if strip.limit.is_some() { (most - least) * 1.04 } else { round_up(most - least) };
+    let most = if most - least < 1e-9 {
+        least + 1.0
+    } else {
+        most
+    };
+    let ceiling = least
+        + if strip.limit.is_some() {
+            (most - least) * 1.04
+        } else {
+            round_up(most - least)
+        };
     let height = Axis::new((least, ceiling), (bottom - 5.0, top + 22.0));
 
     let curve = |trace: &Trace| -> Vec<Point> {
@@ -183,7 +240,12 @@ fn draw_strip(
             .map(|s| (axis.at(s.engine_speed_rev_min), height.at((trace.value)(s))))
             .collect()
     };
-    let mut labels = Labels::new(Rect { x: 0.0, y: top, width: pen.size.0, height: bottom - top + 8.0 });
+    let mut labels = Labels::new(Rect {
+        x: 0.0,
+        y: top,
+        width: pen.size.0,
+        height: bottom - top + 8.0,
+    });
     let curves: Vec<Vec<Point>> = strip.traces.iter().map(curve).collect();
     if let [manifold, before] = curves.as_slice() {
         costs_power(pen, manifold, before, steps[2]);
@@ -192,9 +254,13 @@ fn draw_strip(
         let y = height.at(limit);
         let wall = [(axis.at(axis.range().0), y), (axis.at(axis.range().1), y)];
         pen.path(&wall, ink, 1.4);
-        for (foot, tip) in hatching(&wall, 8.0, 5.0) {
-            pen.line(foot, tip, ink, 0.9);
-        }
+        labels.block(Rect {
+            x: 0.0,
+            y: y - 6.0,
+            width: pen.size.0,
+            height: 8.0,
+        });
+        pen.paths(&hatching(&wall, 8.0, 5.0), ink, 0.9);
     }
     for (trace, points) in strip.traces.iter().zip(&curves) {
         pen.path(points, if trace.held { hold } else { ink }, 2.4);
@@ -206,40 +272,93 @@ fn draw_strip(
     if let Some(limit) = strip.limit {
         unit = format!("{unit}, largest {}", strip.shown.number(limit));
     }
-    let words = Rect { x: 0.0, y: top + 3.0, width: title_width + 8.0 + pen.width(&unit, false), height: 18.0 };
+    let words = Rect {
+        x: 0.0,
+        y: top + 3.0,
+        width: title_width + 8.0 + pen.width(&unit, false),
+        height: 18.0,
+    };
     labels.block(words);
 
     readouts(pen, scene, strip, axis, &height, (top, bottom), &mut labels);
     if strip.mark_most {
-        mark_most(pen, scene, strip, &strip.traces[0], axis, &height, &mut labels);
+        mark_most(
+            pen,
+            scene,
+            strip,
+            &strip.traces[0],
+            axis,
+            &height,
+            &mut labels,
+        );
     }
-    for (trace, points) in strip.traces.iter().zip(&curves).filter(|(t, _)| !t.name.is_empty()) {
+    for (trace, points) in strip
+        .traces
+        .iter()
+        .zip(&curves)
+        .filter(|(t, _)| !t.name.is_empty())
+    {
         let width = pen.width(trace.name, false) + 6.0;
         let up = if trace.held { -1.0 } else { 1.0 };
         let mut places = Vec::new();
         for share in [0.3, 0.4, 0.2, 0.5, 0.6, 0.7, 0.12, 0.8, 0.88] {
-            let Some(p) = points.get((share * (points.len().max(1) - 1) as f64) as usize) else { continue };
+            let Some(p) = points.get((share * (points.len().max(1) - 1) as f64) as usize) else {
+                continue;
+            };
             for side in [up, -up] {
                 places.push(Rect::around((p.0, p.1 + side * 12.0), width, 15.0));
             }
         }
         if let Some(place) = labels.place(&places) {
-            pen.rimmed(trace.name, place.centre(), Align::Middle, (ink, paper), false);
+            pen.rimmed(
+                trace.name,
+                place.centre(),
+                Align::Middle,
+                (ink, paper),
+                false,
+            );
         }
     }
-    pen.rimmed(strip.title, (0.0, top + 12.0), Align::Start, (ink, paper), true);
-    pen.rimmed(&unit, (title_width + 5.0, top + 12.0), Align::Start, (ink2, paper), false);
+    pen.rimmed(
+        strip.title,
+        (0.0, top + 12.0),
+        Align::Start,
+        (ink, paper),
+        true,
+    );
+    pen.rimmed(
+        &unit,
+        (title_width + 5.0, top + 12.0),
+        Align::Start,
+        (ink2, paper),
+        false,
+    );
 }
 
 /// Shades where the pressure before the turbine is above that of the manifold: there the engine
 /// works to push its exhaust out.
 fn costs_power(pen: &mut Pen, manifold: &[Point], before: &[Point], shade: Colour) {
-    for (m, b) in manifold.windows(2).zip(before.windows(2)) {
+    // Whole stretches at a time: areas side by side would show their seams.
+    let mut upper: Vec<Point> = Vec::new();
+    let mut lower: Vec<Point> = Vec::new();
+    let mut close = |upper: &mut Vec<Point>, lower: &mut Vec<Point>| {
+        if upper.len() > 1 {
+            let area: Vec<Point> = upper.iter().chain(lower.iter().rev()).copied().collect();
+            pen.fill(&area, shade);
+        }
+        upper.clear();
+        lower.clear();
+    };
+    for (m, b) in manifold.iter().zip(before) {
         // y points down: before the turbine is higher where its y is less.
-        if b[0].1 < m[0].1 && b[1].1 < m[1].1 {
-            pen.fill(&[m[0], m[1], b[1], b[0]], shade);
+        if b.1 < m.1 {
+            upper.push(*b);
+            lower.push(*m);
+        } else {
+            close(&mut upper, &mut lower);
         }
     }
+    close(&mut upper, &mut lower);
 }
 
 /// The hairline and the values at the cursor.
@@ -252,7 +371,9 @@ fn readouts(
     (top, bottom): (f64, f64),
     labels: &mut Labels,
 ) {
-    let Some(report) = scene.found.speeds.get(scene.cursor) else { return };
+    let Some(report) = scene.found.speeds.get(scene.cursor) else {
+        return;
+    };
     let Palette { ink, paper, .. } = *scene.palette;
     let x = axis.at(report.engine_speed_rev_min);
     pen.line((x, top), (x, bottom), ink, 1.2);
@@ -265,7 +386,7 @@ fn readouts(
         })
         .collect();
     // The upper value stands above its dot, the lower one below.
-    spots.sort_by(|a, b| a.0.total_cmp(&b.0));
+    spots.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
     let count = spots.len();
     for (number, (y, text)) in spots.into_iter().enumerate() {
         pen.disc((x, y), 4.6, ink);
@@ -273,7 +394,11 @@ fn readouts(
         labels.block(Rect::around((x, y), 10.0, 10.0));
         let width = pen.width(&text, true) + 4.0;
         let (up, down) = (y - 11.0, y + 12.0);
-        let order = if number + 1 == count && count > 1 { [down, up] } else { [up, down] };
+        let order = if number + 1 == count && count > 1 {
+            [down, up]
+        } else {
+            [up, down]
+        };
         let mut places = Vec::new();
         for y in order {
             let y = y.clamp(top + 8.0, bottom - 2.0);
@@ -299,13 +424,23 @@ fn mark_most(
     height: &Axis,
     labels: &mut Labels,
 ) {
-    let most = scene.found.speeds.iter().max_by(|a, b| (trace.value)(a).total_cmp(&(trace.value)(b)));
+    let most = scene
+        .found
+        .speeds
+        .iter()
+        .max_by(|a, b| (trace.value)(a).total_cmp(&(trace.value)(b)));
     let Some(most) = most else { return };
-    let Palette { ink, ink2, paper, .. } = *scene.palette;
+    let Palette {
+        ink, ink2, paper, ..
+    } = *scene.palette;
     let value = (trace.value)(most);
     let (x, y) = (axis.at(most.engine_speed_rev_min), height.at(value));
     pen.disc((x, y), 3.2, ink);
-    let text = format!("{} at {}", strip.shown.number(value), speed(most.engine_speed_rev_min, 1.0));
+    let text = format!(
+        "{} at {}",
+        strip.shown.number(value),
+        speed(most.engine_speed_rev_min, 10.0)
+    );
     let width = pen.width(&text, false) + 4.0;
     let x = x.clamp(width / 2.0, pen.size.0 - width / 2.0);
     let places = [
@@ -320,19 +455,24 @@ fn mark_most(
 
 /// The largest shaft speed, rev/min, from the limits of a match.
 pub fn largest_shaft_speed(found: &Match) -> Option<f64> {
-    let limit = found.limits.iter().find(|l| l.kind == LimitKind::ShaftSpeed)?;
-    Some(Kind::ShaftSpeed.metric().from_si(limit.limit))
+    let limit = found
+        .limits
+        .iter()
+        .find(|l| l.kind == LimitKind::ShaftSpeed)?;
+    Some(limit.limit)
 }
 
 /// What the traces say at the cursor, for a reader who does not see them.
-pub fn spoken(found: &Match, cursor: usize, system: System) -> String {
-    let Some(report) = found.speeds.get(cursor) else { return String::new() };
+pub fn spoken(found: &Match, cursor: usize, units: Units) -> String {
+    let Some(report) = found.speeds.get(cursor) else {
+        return String::new();
+    };
     format!(
         "Traces over engine speed. At {} rev/min: power {}, torque {}, manifold {}, before the turbine {}.",
-        speed(report.engine_speed_rev_min, 1.0),
-        shown(Kind::Power, system).text(report.power_w),
-        shown(Kind::Torque, system).text(report.torque_nm),
-        shown(Kind::AbsolutePressure, system).text(report.manifold.pressure_pa),
-        shown(Kind::AbsolutePressure, system).text(report.turbine_inlet.pressure_pa),
+        speed(report.engine_speed_rev_min, 10.0),
+        shown(Kind::Power, units).text(report.power_w),
+        shown(Kind::Torque, units).text(report.torque_nm),
+        shown(Kind::AbsolutePressure, units).text(report.manifold.pressure_pa),
+        shown(Kind::AbsolutePressure, units).text(report.turbine_inlet.pressure_pa),
     )
 }

@@ -3,10 +3,10 @@
 //! Written as SVG, so that its words are text and its colours follow the style sheet.
 
 use super::colours::temperature;
-use crate::show::{percent, shown, speed};
+use crate::show::{Units, percent, shown, speed};
 use airpath::build::Arrangement;
 use airpath::fields::Part;
-use airpath::quantity::{Kind, System};
+use airpath::quantity::Kind;
 use airpath::run::{Match, SpeedReport, StationReport};
 use std::fmt::Write;
 
@@ -21,9 +21,18 @@ const LEVELS: [(f64, f64); 7] = [
     (0.935, 1.0),
 ];
 
+/// Width, CSS pixels, from which there is room for words beside the numbers.
+const WIDE: f64 = 1000.0;
+
 /// The parts whose slopes lie between the levels.
-const SLOPES: [Part; 6] =
-    [Part::Filter, Part::Compressor, Part::Cooler, Part::Engine, Part::Turbine, Part::Tailpipe];
+const SLOPES: [Part; 6] = [
+    Part::Filter,
+    Part::Compressor,
+    Part::Cooler,
+    Part::Engine,
+    Part::Turbine,
+    Part::Tailpipe,
+];
 
 /// Everything that the profile is drawn from.
 pub struct WayScene<'a> {
@@ -32,7 +41,7 @@ pub struct WayScene<'a> {
     /// Which of its speeds the cursor is at.
     pub cursor: usize,
     /// Units.
-    pub system: System,
+    pub units: Units,
     /// One turbocharger or two.
     pub arrangement: Arrangement,
     /// Width and height, CSS pixels.
@@ -59,10 +68,9 @@ pub fn stations(report: &SpeedReport) -> [(&'static str, &'static str, StationRe
 
 /// The part whose slope or level is at a share of the width.
 pub fn part_at(share: f64) -> Part {
-    let slope = LEVELS
-        .windows(2)
-        .zip(SLOPES)
-        .find(|(pair, _)| share < (pair[1].0 + pair[1].1) / 2.0 && share >= (pair[0].0 + pair[0].1) / 2.0);
+    let slope = LEVELS.windows(2).zip(SLOPES).find(|(pair, _)| {
+        share < (pair[1].0 + pair[1].1) / 2.0 && share >= (pair[0].0 + pair[0].1) / 2.0
+    });
     match slope {
         Some((_, part)) => part,
         None if share < 0.5 => Part::Outside,
@@ -72,9 +80,11 @@ pub fn part_at(share: f64) -> Part {
 
 /// The profile as the inside of an `<svg>`.
 pub fn draw(scene: &WayScene<'_>) -> String {
-    let Some(report) = scene.found.speeds.get(scene.cursor) else { return String::new() };
+    let Some(report) = scene.found.speeds.get(scene.cursor) else {
+        return String::new();
+    };
     let (width, height) = scene.size;
-    let wide = width >= 760.0;
+    let wide = width >= WIDE;
     let stations = stations(report);
     // Room for the gate's arch and the labels above, for the shaft below.
     let (top, base) = (if wide { 52.0 } else { 60.0 }, height - 34.0);
@@ -86,12 +96,11 @@ pub fn draw(scene: &WayScene<'_>) -> String {
         .fold(report.outside.pressure_pa * 1.2, f64::max);
     let x = |share: f64| share * width;
     let y = |pressure: f64| base - (base - top) * (pressure / most).clamp(0.0, 1.0);
-    let pressure = shown(Kind::AbsolutePressure, scene.system);
-    let heat = shown(Kind::Temperature, scene.system);
-    let flow = shown(Kind::MassFlow, scene.system);
 
     let mut svg = String::with_capacity(6000);
-    svg.push_str("<defs><linearGradient id=\"heat\" gradientUnits=\"userSpaceOnUse\" x1=\"0\" y1=\"0\"");
+    svg.push_str(
+        "<defs><linearGradient id=\"heat\" gradientUnits=\"userSpaceOnUse\" x1=\"0\" y1=\"0\"",
+    );
     let _ = write!(svg, " x2=\"{width:.0}\" y2=\"0\">");
     for ((from, to), (_, _, station)) in LEVELS.iter().zip(&stations) {
         let colour = temperature(station.temperature_k).css();
@@ -106,7 +115,12 @@ pub fn draw(scene: &WayScene<'_>) -> String {
     let mut ridge = String::new();
     for ((from, to), (_, _, station)) in LEVELS.iter().zip(&stations) {
         let level = y(station.pressure_pa);
-        let _ = write!(ridge, "{:.1},{level:.1} {:.1},{level:.1} ", x(*from), x(*to));
+        let _ = write!(
+            ridge,
+            "{:.1},{level:.1} {:.1},{level:.1} ",
+            x(*from),
+            x(*to)
+        );
     }
     let _ = write!(
         svg,
@@ -119,13 +133,15 @@ pub fn draw(scene: &WayScene<'_>) -> String {
         svg,
         "<line x1=\"{:.1}\" y1=\"{outside:.1}\" x2=\"{:.1}\" y2=\"{outside:.1}\" class=\"outside under\"/>\
          <line x1=\"{:.1}\" y1=\"{outside:.1}\" x2=\"{:.1}\" y2=\"{outside:.1}\" class=\"outside\"/>",
-        x(LEVELS[1].1), x(LEVELS[5].0), x(LEVELS[1].1), x(LEVELS[5].0),
+        x(LEVELS[1].1),
+        x(LEVELS[5].0),
+        x(LEVELS[1].1),
+        x(LEVELS[5].0),
     );
     gate(&mut svg, report, &x, &y, wide);
     levels(&mut svg, scene, report, &x, &y, base);
     between(&mut svg, scene, report, &x, &y, base, wide);
     shaft(&mut svg, scene, report, &x, base, wide);
-    let _ = (pressure, heat, flow);
     svg
 }
 
@@ -146,7 +162,10 @@ fn gate(
     wide: bool,
 ) {
     let (from, to) = (x(LEVELS[4].1 - 0.012), x(LEVELS[5].0 + 0.018));
-    let (start, end) = (y(report.turbine_inlet.pressure_pa), y(report.turbine_outlet.pressure_pa));
+    let (start, end) = (
+        y(report.turbine_inlet.pressure_pa),
+        y(report.turbine_outlet.pressure_pa),
+    );
     let radius = (to - from) / 2.0;
     let arch = start.min(end) - if wide { 10.0 } else { 8.0 };
     let path = format!(
@@ -171,11 +190,24 @@ fn gate(
     let words = if share < 0.002 {
         "<tspan class=\"v\">gate shut</tspan>".to_owned()
     } else if wide {
-        format!("<tspan class=\"v\">{}</tspan> past the gate", percent(share))
+        format!(
+            "<tspan class=\"v\">{}</tspan> past the gate",
+            percent(share)
+        )
     } else {
         format!("<tspan class=\"v\">{}</tspan> gate", percent(share))
     };
-    text(svg, (to + 16.0, (arch + 4.0).max(14.0)), "start", "w", &words);
+    if wide {
+        text(
+            svg,
+            (to + 16.0, (arch + 4.0).max(14.0)),
+            "start",
+            "w",
+            &words,
+        );
+    } else {
+        text(svg, (x(1.0) - 2.0, 14.0), "end", "w", &words);
+    }
 }
 
 /// Pressure above each level, temperature and flow within, the station's number on the base line.
@@ -187,10 +219,10 @@ fn levels(
     y: &dyn Fn(f64) -> f64,
     base: f64,
 ) {
-    let wide = scene.size.0 >= 760.0;
-    let pressure = shown(Kind::AbsolutePressure, scene.system);
-    let heat = shown(Kind::Temperature, scene.system);
-    let flow = shown(Kind::MassFlow, scene.system);
+    let wide = scene.size.0 >= WIDE;
+    let pressure = shown(Kind::AbsolutePressure, scene.units);
+    let heat = shown(Kind::Temperature, scene.units);
+    let flow = shown(Kind::MassFlow, scene.units);
     let stations = stations(report);
     let last = stations.len() - 1;
     for (number, ((from, to), (id, place, station))) in LEVELS.iter().zip(&stations).enumerate() {
@@ -198,16 +230,29 @@ fn levels(
         let (at, anchor) = match number {
             0 => (2.0, "start"),
             n if n == last => (scene.size.0 - 2.0, "end"),
+            // The gate's pipe stands close: its neighbours step aside.
+            4 if wide => (x(0.663), "middle"),
+            4 => (x(from + 0.033), "middle"),
+            5 if wide => (x(0.868), "middle"),
+            5 => (x(0.876), "middle"),
             _ => (middle, "middle"),
         };
         let ground = temperature(station.temperature_k).text_on().css();
         let above = y(station.pressure_pa) - 8.0;
         let value = pressure.number(station.pressure_pa);
         let words = if !wide || number == last {
-            let unit = if number == 0 && !wide { format!(" {}", pressure.unit.symbol) } else { String::new() };
+            let unit = if number == 0 && !wide {
+                format!(" {}", pressure.unit.symbol)
+            } else {
+                String::new()
+            };
             format!("<tspan class=\"v\">{value}</tspan>{unit}")
         } else {
-            let unit = if number == 0 { format!("{} ", pressure.unit.symbol) } else { String::new() };
+            let unit = if number == 0 {
+                format!("{} ", pressure.unit.symbol)
+            } else {
+                String::new()
+            };
             format!("<tspan class=\"v\">{value}</tspan> {unit}{place}")
         };
         // The last level is open air: its pressure is the first one's, said once on a phone.
@@ -222,7 +267,10 @@ fn levels(
                 } else {
                     format!(" {} {}", flow.number(station.flow_kg_s), flow.unit.symbol)
                 };
-                format!("<tspan class=\"v\">{degrees}</tspan> {}{passes}", heat.unit.symbol)
+                format!(
+                    "<tspan class=\"v\">{degrees}</tspan> {}{passes}",
+                    heat.unit.symbol
+                )
             } else if number == 0 {
                 format!("{degrees}°")
             } else {
@@ -230,8 +278,9 @@ fn levels(
             };
             let _ = write!(
                 svg,
-                "<text x=\"{at:.1}\" y=\"{:.1}\" text-anchor=\"{anchor}\" class=\"w\" style=\"fill:{ground}\">{words}</text>",
-                base - 14.0
+                "<text x=\"{at:.1}\" y=\"{:.1}\" text-anchor=\"{anchor}\" class=\"w on\" style=\"fill:{ground};stroke:{}\">{words}</text>",
+                base - 14.0,
+                temperature(station.temperature_k).css()
             );
         }
         if !id.is_empty() && wide {
@@ -256,9 +305,13 @@ fn between(
     base: f64,
     wide: bool,
 ) {
-    let flow = shown(Kind::MassFlow, scene.system);
-    let boost = shown(Kind::GaugePressure, scene.system);
-    let within = |svg: &mut String, level: usize, down: f64, station: &StationReport, words: &str| {
+    let flow = shown(Kind::MassFlow, scene.units);
+    let boost = shown(Kind::GaugePressure, scene.units);
+    let within = |svg: &mut String,
+                  level: usize,
+                  down: f64,
+                  station: &StationReport,
+                  words: &str| {
         let colour = temperature(station.temperature_k).text_on().css();
         let at = y(station.pressure_pa) + down;
         if at < base - 32.0 {
@@ -271,19 +324,31 @@ fn between(
         }
     };
     if wide {
-        let ratio = format!("<tspan class=\"v\">{:.2}</tspan> pressure ratio", report.pressure_ratio);
+        let ratio = format!(
+            "<tspan class=\"v\">{:.2}</tspan> pressure ratio",
+            report.pressure_ratio
+        );
         within(svg, 2, 26.0, &report.compressor_outlet, &ratio);
         if let Some(efficiency) = report.compressor_efficiency {
             let words = format!("{} efficient", percent(efficiency));
             within(svg, 2, 44.0, &report.compressor_outlet, &words);
         }
-        let back = format!("<tspan class=\"v\">{:.2}</tspan> × manifold", report.back_pressure_ratio);
+        let back = format!(
+            "<tspan class=\"v\">{:.2}</tspan> × manifold",
+            report.back_pressure_ratio
+        );
         within(svg, 4, 26.0, &report.turbine_inlet, &back);
-        let words = format!("<tspan class=\"v\">{}</tspan> boost", boost.number(report.boost_pa));
+        let words = format!(
+            "<tspan class=\"v\">{}</tspan> boost",
+            boost.number(report.boost_pa)
+        );
         within(svg, 3, 26.0, &report.manifold, &words);
     } else {
         within(svg, 3, 20.0, &report.manifold, "boost");
-        let value = format!("<tspan class=\"v\">{}</tspan>", boost.number(report.boost_pa));
+        let value = format!(
+            "<tspan class=\"v\">{}</tspan>",
+            boost.number(report.boost_pa)
+        );
         within(svg, 3, 36.0, &report.manifold, &value);
         let air = format!(
             "<tspan class=\"v\">{}</tspan> {} air",
@@ -296,6 +361,7 @@ fn between(
             flow.number(report.turbine_inlet.flow_kg_s)
         );
         text(svg, (2.0, 32.0), "start", "w", &exhaust);
+        text(svg, (x(1.0) - 2.0, base + 18.0), "end", "w", "0 is vacuum");
     }
 }
 
@@ -308,37 +374,47 @@ fn shaft(
     base: f64,
     wide: bool,
 ) {
-    let power = shown(Kind::Power, scene.system);
+    let power = shown(Kind::Power, scene.units);
     let (from, to) = (x(0.31), x(0.76));
     let (high, low) = (base + 6.0, base + 22.0);
-    let each = if scene.arrangement == Arrangement::Pair { ", each of two" } else { "" };
-    let lead = if wide { "the turbine turns the compressor: " } else { "shaft " };
+    let each = if scene.arrangement == Arrangement::Pair {
+        ", each of two"
+    } else {
+        ""
+    };
+    let lead = if wide {
+        "the turbine turns the compressor: "
+    } else {
+        "shaft "
+    };
+    let digits = usize::from(wide);
     let words = format!(
-        "{lead}<tspan class=\"v\">{:.1}</tspan> {} at <tspan class=\"v\">{}</tspan>{}{each}",
+        "{lead}<tspan class=\"v\">{:.digits$}</tspan> {} at <tspan class=\"v\">{}</tspan>{}{each}",
         power.unit.from_si(report.compressor_power_w),
         power.unit.symbol,
         speed(report.shaft_speed_rev_min, 100.0),
         if wide { " rev/min" } else { "" }
     );
-    // An estimate of the words' width: close enough to break the line around them.
-    let letters = words.chars().count() as f64 - if wide { 52.0 } else { 52.0 };
-    let half = letters * 3.1 + 8.0;
     let middle = (from + to) / 2.0;
     let _ = write!(
         svg,
-        "<path d=\"M{to:.1},{high} V{low} H{:.1} M{:.1},{low} H{from:.1} V{high} m-5,6 l5,-6 l5,6\" class=\"shaft\"/>",
-        (middle + half).min(to),
-        (middle - half).max(from)
+        "<path d=\"M{to:.1},{high} V{low} H{from:.1} V{high} m-5,6 l5,-6 l5,6\" class=\"shaft\"/>"
     );
-    text(svg, (middle, low + 4.0), "middle", "w", &words);
+    // The words stand on the line, rimmed with paper.
+    text(svg, (middle, low + 4.0), "middle", "w rim", &words);
 }
 
 /// What the profile says, for a reader who does not see it.
-pub fn spoken(found: &Match, cursor: usize, system: System) -> String {
-    let Some(report) = found.speeds.get(cursor) else { return String::new() };
-    let pressure = shown(Kind::AbsolutePressure, system);
-    let heat = shown(Kind::Temperature, system);
-    let mut words = format!("The air's way at {} rev/min:", speed(report.engine_speed_rev_min, 1.0));
+pub fn spoken(found: &Match, cursor: usize, units: Units) -> String {
+    let Some(report) = found.speeds.get(cursor) else {
+        return String::new();
+    };
+    let pressure = shown(Kind::AbsolutePressure, units);
+    let heat = shown(Kind::Temperature, units);
+    let mut words = format!(
+        "The air's way at {} rev/min:",
+        speed(report.engine_speed_rev_min, 10.0)
+    );
     for (_, place, station) in stations(report).iter().take(6) {
         let _ = write!(
             words,

@@ -1,0 +1,150 @@
+//! The page as a whole: its state, its theme, its head and its place.
+
+use crate::parts::header::Header;
+use crate::parts::shapes::{perhaps, press};
+use crate::places::matching::Matching;
+use crate::plots::colours::Palette;
+use crate::store::{Store, Theme, use_store};
+use leptos::prelude::*;
+use wasm_bindgen::JsCast;
+use wasm_bindgen::closure::Closure;
+
+/// The page.
+#[component]
+pub fn App() -> AnyView {
+    let Some(store) = Store::open() else {
+        return view! { <p class="notice">"The example that ships with this page is broken. Please report it."</p> }
+            .into_any();
+    };
+    provide_context(store);
+    wear_theme();
+    listen();
+    view! {
+        <Header/>
+        <Notice/>
+        <Matching/>
+    }
+    .into_any()
+}
+
+/// Puts the theme on the page and reads its colours, now and whenever the device changes its mind.
+fn wear_theme() {
+    let store = use_store();
+    let read = move || {
+        let Some(root) = document().document_element() else {
+            return;
+        };
+        let theme = store.theme.get_untracked();
+        let _ = match theme {
+            Theme::Auto => root.remove_attribute("data-theme"),
+            _ => root.set_attribute("data-theme", theme.name()),
+        };
+        if let Ok(Some(style)) = window().get_computed_style(&root) {
+            store.palette.set(Palette::read(|name| {
+                style.get_property_value(name).unwrap_or_default()
+            }));
+        }
+    };
+    Effect::new(move |_| {
+        store.theme.track();
+        read();
+    });
+    for question in ["(prefers-color-scheme: dark)", "(prefers-contrast: more)"] {
+        if let Ok(Some(media)) = window().match_media(question) {
+            let changed = Closure::<dyn FnMut()>::new(read);
+            media.set_onchange(Some(changed.as_ref().unchecked_ref()));
+            // Both the question and its answer stay as long as the page.
+            changed.forget();
+            std::mem::forget(media);
+        }
+    }
+}
+
+/// Marks the entry of the browser's history that an open part makes.
+const SHEET: &str = "part";
+
+fn history() -> Option<web_sys::History> {
+    window().history().ok()
+}
+
+/// Whether the page is laid out for a phone, as in the style sheet.
+fn is_phone() -> bool {
+    matches!(window().match_media("(max-width: 767px)"), Ok(Some(media)) if media.matches())
+}
+
+/// Whether the page is touched rather than pointed at.
+fn is_touched() -> bool {
+    matches!(window().match_media("(pointer: coarse)"), Ok(Some(media)) if media.matches())
+}
+
+/// What the window tells: it moved to a screen of another sharpness, it goes away, keys.
+fn listen() {
+    let store = use_store();
+    window_event_listener(leptos::ev::resize, move |_| store.palette.update(|_| ()));
+    // A page that is left may never come back: what was just typed is kept.
+    window_event_listener_untyped("pagehide", move |_| store.keep_now());
+    // On a phone an open part fills the screen: going back closes it.
+    Effect::new(move |before: Option<bool>| {
+        let open = store.part.get().is_some();
+        if open && before == Some(false) && is_phone() {
+            let _ = history().map(|h| h.push_state(&SHEET.into(), ""));
+        } else if !open && before == Some(true) {
+            // Closed by a button: the entry that was made for it goes too.
+            if let Some(history) = history()
+                && history
+                    .state()
+                    .is_ok_and(|s| s.as_string().as_deref() == Some(SHEET))
+            {
+                let _ = history.back();
+            }
+        }
+        open
+    });
+    window_event_listener_untyped("popstate", move |_| {
+        if store.part.get_untracked().is_some() {
+            store.left_field();
+            store.part.set(None);
+        }
+    });
+    window_event_listener(leptos::ev::keydown, move |event| {
+        let typing = event
+            .target()
+            .and_then(|t| t.dyn_into::<web_sys::HtmlInputElement>().ok())
+            .filter(|input| input.type_() == "text");
+        if let Some(input) = typing {
+            // "Done" on a phone's keyboard: the number is complete, the keyboard goes away.
+            if event.key() == "Enter" && is_touched() {
+                let _ = input.blur();
+            }
+            // The browser's own undo is at work in a text input.
+            return;
+        }
+        if !(event.ctrl_key() || event.meta_key()) || event.alt_key() {
+            return;
+        }
+        match (event.key().to_lowercase().as_str(), event.shift_key()) {
+            ("z", false) => store.undo(),
+            ("z", true) | ("y", false) => store.redo(),
+            _ => return,
+        }
+        event.prevent_default();
+    });
+}
+
+/// Something to tell once.
+#[component]
+fn Notice() -> AnyView {
+    let store = use_store();
+    let view = perhaps(move || {
+        store.notice.get().map(|text| {
+            view! {
+                <div class="notice" data-notice="">
+                    <p>{text}</p>
+                    <button type="button" class="small" on:click=press(move || store.notice.set(None))>"Close"</button>
+                </div>
+            }
+            .into_any()
+        })
+    });
+    view! { <div role="alert">{view}</div> }.into_any()
+}

@@ -1,0 +1,236 @@
+//! What is chosen rather than typed: turbocharger, housing, arrangement, fuel, rail.
+
+use super::shapes::{list, live, press, text, told, words};
+use crate::show::{TIE, group};
+use crate::store::use_store;
+use airpath::build::{Arrangement, Bearing, FuelKind, RailReference, Turbocharger};
+use airpath::quantity::{Kind, System, write_number};
+use leptos::prelude::*;
+use std::sync::Arc;
+
+/// A pair of choices, one of which holds.
+fn either(
+    id: &'static str,
+    label: &'static str,
+    options: [&'static str; 2],
+    second: impl Fn() -> bool + Send + Sync + Copy + 'static,
+    choose: impl Fn(bool) + Send + Sync + Copy + 'static,
+) -> AnyView {
+    let option = move |at: usize| {
+        let is = move || second() == (at == 1);
+        view! {
+            <button type="button" role="radio" aria-checked=told(is)
+                tabindex=words(move || if is() { "0" } else { "-1" }.to_owned())
+                on:click=press(move || choose(at == 1))>
+                {options[at]}
+            </button>
+        }
+    };
+    let key: Box<dyn FnMut(web_sys::KeyboardEvent)> =
+        Box::new(move |event: web_sys::KeyboardEvent| {
+            if !matches!(
+                event.key().as_str(),
+                "ArrowLeft" | "ArrowRight" | "ArrowUp" | "ArrowDown"
+            ) {
+                return;
+            }
+            event.prevent_default();
+            let to = !second();
+            choose(to);
+            let group: Option<web_sys::Element> = event
+                .current_target()
+                .and_then(|t| wasm_bindgen::JsCast::dyn_into(t).ok());
+            let button = group.and_then(|g| g.children().item(u32::from(to)));
+            if let Some(button) =
+                button.and_then(|b| wasm_bindgen::JsCast::dyn_into::<web_sys::HtmlElement>(b).ok())
+            {
+                let _ = button.focus();
+            }
+        });
+    view! {
+        <div class="choice">
+            <span id=format!("{id}-label")>{label}</span>
+            <div class="either" role="radiogroup" data-choice=id aria-labelledby=format!("{id}-label") on:keydown=key>
+                {option(0)} {option(1)}
+            </div>
+        </div>
+    }
+    .into_any()
+}
+
+/// Which turbocharger, from the shelf, and how many.
+#[component]
+pub fn TurbochargerChoice() -> AnyView {
+    let store = use_store();
+    let now = Memo::new(move |_| store.build.with(|b| b.turbocharger().clone()));
+    let options = live(move || {
+        let now = now.get();
+        let mut all: Vec<Arc<Turbocharger>> = store.shelf.get_value();
+        if !all.contains(&now) {
+            all.insert(0, now.clone());
+        }
+        list(all.into_iter().map(|t| {
+            let chosen = *t == *now;
+            let wheel = &t.compressor.wheel;
+            let words = format!(
+                "{}, {:.0}/{:.0} mm",
+                t.name,
+                wheel.inducer_m * 1e3,
+                wheel.exducer_m * 1e3
+            );
+            view! { <option value=t.id.clone() selected=chosen>{words}</option> }.into_any()
+        }))
+    });
+    let choose = move |id: String| {
+        let Some(chosen) = store
+            .shelf
+            .with_value(|s| s.iter().find(|t| t.id == id).cloned())
+        else {
+            return;
+        };
+        // The housing nearest in A/R to the one that stands.
+        let wanted = store.build.with_untracked(|b| b.housing().a_over_r);
+        let far = |i: &usize| (chosen.turbine.housings[*i].a_over_r - wanted).abs();
+        let housing = (0..chosen.turbine.housings.len())
+            .min_by(|a, b| far(a).total_cmp(&far(b)))
+            .unwrap_or(0);
+        let edited = store
+            .build
+            .with_untracked(|b| b.with_turbocharger(chosen.clone(), housing));
+        store.edit("turbocharger", "Turbocharger", edited);
+        store.left_field();
+    };
+    let facts = live(move || {
+        let t = now.get();
+        let imperial = store.system.get() == System::Imperial;
+        let unit = if imperial {
+            Kind::Length.imperial()
+        } else {
+            Kind::Length.metric()
+        };
+        let size = |m: f64| write_number(m, unit, if imperial { 2 } else { 1 });
+        let wheel = &t.compressor.wheel;
+        let bearing = match t.bearing {
+            Bearing::Ball => "ball bearings",
+            Bearing::Journal => "journal bearings",
+        };
+        let speed = group(&format!("{:.0}", t.largest_speed_rev_min));
+        let words = format!(
+            "Compressor inducer {}, exducer {}{TIE}{}, trim {:.0}; turbine inducer {}, exducer {}{TIE}{}; largest {speed}{TIE}rev/min; {bearing}; gate {}{TIE}{}.",
+            size(wheel.inducer_m),
+            size(wheel.exducer_m),
+            unit.symbol,
+            t.compressor.trim(),
+            size(t.turbine.inducer_m),
+            size(t.turbine.exducer_m),
+            unit.symbol,
+            size(t.gate.diameter_m),
+            unit.symbol,
+        );
+        view! { <p class="quiet">{words} " " {t.notes.clone()}</p> }.into_any()
+    });
+    let pair = Memo::new(move |_| store.build.with(|b| b.arrangement() == Arrangement::Pair));
+    view! {
+        <div class="choice">
+            <label for="f-turbocharger">"Turbocharger"</label>
+            <select id="f-turbocharger" data-field="turbocharger" on:change=text(choose)>
+                {options}
+            </select>
+        </div>
+        {facts}
+        {either("arrangement", "How many", ["One", "Two alike"], move || pair.get(), move |second| {
+            let arrangement = if second { Arrangement::Pair } else { Arrangement::Single };
+            let edited = store.build.with_untracked(|b| b.with_arrangement(arrangement));
+            store.edit("arrangement", "How many", Ok(edited));
+            store.left_field();
+        })}
+    }
+    .into_any()
+}
+
+/// Which turbine housing.
+#[component]
+pub fn HousingChoice() -> AnyView {
+    let store = use_store();
+    let now = Memo::new(move |_| {
+        store
+            .build
+            .with(|b| (b.turbocharger().clone(), b.housing_index()))
+    });
+    let options = live(move || {
+        let (t, chosen) = now.get();
+        list(t.turbine.housings.iter().enumerate().map(|(i, h)| {
+            let words = format!("{:.2}", h.a_over_r);
+            view! { <option value=i.to_string() selected=i == chosen>{words}</option> }.into_any()
+        }))
+    });
+    let choose = move |value: String| {
+        let Ok(housing) = value.parse::<usize>() else {
+            return;
+        };
+        let edited = store
+            .build
+            .with_untracked(|b| b.with_turbocharger(b.turbocharger().clone(), housing));
+        store.edit("housing", "Housing A/R", edited);
+        store.left_field();
+    };
+    view! {
+        <div class="choice">
+            <label for="f-housing">"Housing A/R"</label>
+            <select id="f-housing" data-field="housing" on:change=text(choose)>{options}</select>
+        </div>
+    }
+    .into_any()
+}
+
+/// What burns.
+#[component]
+pub fn FuelChoice() -> AnyView {
+    let store = use_store();
+    let diesel = Memo::new(move |_| store.build.with(|b| b.fuel() == FuelKind::Diesel));
+    either(
+        "fuel",
+        "Fuel",
+        ["Petrol", "Diesel"],
+        move || diesel.get(),
+        move |second| {
+            let fuel = if second {
+                FuelKind::Diesel
+            } else {
+                FuelKind::Petrol
+            };
+            let edited = store.build.with_untracked(|b| b.with_fuel(fuel));
+            store.edit("fuel", "Fuel", Ok(edited));
+            store.left_field();
+        },
+    )
+}
+
+/// What the fuel pressure regulator follows.
+#[component]
+pub fn RailChoice() -> AnyView {
+    let store = use_store();
+    let outside = Memo::new(move |_| {
+        store
+            .build
+            .with(|b| b.rail_reference() == RailReference::Outside)
+    });
+    either(
+        "rail_reference",
+        "Rail above",
+        ["Manifold", "Outside air"],
+        move || outside.get(),
+        move |second| {
+            let reference = if second {
+                RailReference::Outside
+            } else {
+                RailReference::Manifold
+            };
+            let edited = store
+                .build
+                .with_untracked(|b| b.with_rail_reference(reference));
+            store.edit("rail_reference", "Rail above", Ok(edited));
+            store.left_field();
+        },
+    )
+}

@@ -1,0 +1,36 @@
+//! A plot with its title and, at a press, its table.
+
+use super::shapes::{perhaps, toggle, whether, words};
+use leptos::prelude::*;
+
+/// A titled section that holds a plot and can show the same numbers as a table.
+#[component]
+pub fn Figure(
+    /// Its id and `data-table`.
+    name: &'static str,
+    /// Its title.
+    title: &'static str,
+    /// What follows the title, in a lighter weight.
+    #[prop(into)]
+    note: Signal<String>,
+    /// The plot.
+    plot: AnyView,
+    /// Makes the table.
+    table: fn() -> AnyView,
+) -> AnyView {
+    let open = RwSignal::new(false);
+    view! {
+        <section class=format!("figure {name}") aria-labelledby=format!("{name}-title")>
+            <header>
+                <h2 id=format!("{name}-title")>{title} " " <small>{note}</small></h2>
+                {toggle(open, title.to_owned(), "Hide table", || "Table".to_owned())}
+            </header>
+            {plot}
+            <div id=format!("{name}-table") class="table" tabindex=words(move || if open.get() { "0" } else { "-1" }.to_owned())
+                role="group" aria-label=format!("Table: {title}") hidden=whether(move || !open.get())>
+                {perhaps(move || open.get().then(table))}
+            </div>
+        </section>
+    }
+    .into_any()
+}

@@ -1,0 +1,15 @@
+//! What places are made of.
+
+pub mod answer;
+pub mod canvas;
+pub mod choices;
+pub mod curve;
+pub mod field;
+pub mod figure;
+pub mod header;
+pub mod part;
+pub mod room;
+pub mod shapes;
+pub mod slide;
+pub mod tables;
+pub mod way;
