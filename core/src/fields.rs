@@ -336,12 +336,12 @@ fields! {
     #[closure] PumpingReferenceDensity = "pumping_reference_density", Engine, Density, "kg/m³", 0.5 .. 3.0, usual 1.1 .. 1.3, Value(1.2);
         "Valve loss quoted at density", "Density of the charge at which the valve loss is quoted.",
         "A judgement, no source.";
-    #[closure] PeakPressureBase = "peak_pressure_base", Engine, AbsolutePressure, "bar", 30.0 .. 120.0, usual 50.0 .. 80.0, Value(60.0);
-        "Peak pressure at 1 bar", "Highest pressure in the cylinder with 1 bar absolute in the manifold, spark limited by knock.",
-        "A judgement, no source, at compression ratio 9.";
-    #[closure] PeakPressureSlope = "peak_pressure_slope", Engine, Ratio, "", 10.0 .. 80.0, usual 35.0 .. 55.0, Value(45.0);
+    #[closure] PeakPressureBase = "peak_pressure_base", Engine, AbsolutePressure, "bar", 30.0 .. 120.0, usual 50.0 .. 90.0, ByIgnition { spark: 60.0, compression: 75.0 };
+        "Peak pressure at 1 bar", "Highest pressure in the cylinder with 1 bar absolute in the manifold; with spark ignition as knock allows.",
+        "A judgement, no source: petrol at compression ratio 9, diesel at 16.";
+    #[closure] PeakPressureSlope = "peak_pressure_slope", Engine, Ratio, "", 10.0 .. 80.0, usual 35.0 .. 60.0, ByIgnition { spark: 45.0, compression: 55.0 };
         "Peak pressure for each bar", "How much the highest pressure in the cylinder rises for each bar of manifold pressure.",
-        "A judgement, no source, at compression ratio 9.";
+        "A judgement, no source: petrol at compression ratio 9, diesel at 16.";
     #[closure] WallHeat = "wall_heat", Engine, Fraction, "%", 5.0 .. 50.0, usual 18.0 .. 25.0, ByIgnition { spark: 21.5, compression: 19.0 };
         "Heat to the walls", "Share of the heat released that goes into the cylinder walls at 6,000 rev/min and 2 bar absolute.",
         "A judgement, no source: 18 to 25 % petrol, 16 to 22 % diesel.";

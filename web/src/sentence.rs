@@ -181,7 +181,17 @@ pub fn answer(found: &Match, units: Units) -> Answer {
     }
     if let Some(first) = found.limits.first() {
         if !creeping(first) {
-            answer.lines.push(gives_out(first));
+            let mut line = gives_out(first);
+            // Where boost is held back low down, people ask what is next at the top.
+            let next = found.limits.iter().find(|l| l.holds_boost.is_none());
+            if let Some(next) = next.filter(|_| first.holds_boost.is_some()) {
+                let (name, _) = subject(next.kind);
+                line = line
+                    .say(format!(" Next, {}: ", name.to_lowercase()))
+                    .stress(format!("{} left", percent(next.room.max(0.0))))
+                    .say(format!(" at {}{TIE}rev/min.", speed(next.at_rev_min, 10.0)));
+            }
+            answer.lines.push(line);
         }
         let left = if creeping(first) {
             Sentence::warning().say("boost creeps")
@@ -476,6 +486,22 @@ mod tests {
             "{words}"
         );
         assert!(!words.contains("The turbine can drive"));
+    }
+
+    #[test]
+    fn what_comes_next_is_told_where_boost_is_held_back() {
+        let mut found = found();
+        found.limits = vec![
+            limit(LimitKind::Surge, 0.0, Some((1_800.0, 3_250.0))),
+            limit(LimitKind::TurbineInlet, 0.14, None),
+        ];
+        let words = said(&found);
+        assert!(
+            words.contains(
+                "from 1,800 to 3,250 rev/min. Next, turbine inlet heat: 14 % left at 7,200 rev/min."
+            ),
+            "{words}"
+        );
     }
 
     #[test]
