@@ -1,7 +1,8 @@
 //! Every bad input, and the whole message that a person sees.
 
-use airpath::build::{Build, BuildFile, CurveField};
+use airpath::build::{Build, BuildFile, CurveField, EnteredCurve};
 use airpath::fields::Field;
+use airpath::numeric::Curve;
 use airpath::{example_build, example_file};
 
 fn build() -> Build {
@@ -156,14 +157,31 @@ fn a_match_repeats_to_the_bit() {
     assert_eq!(solve(), solve());
 }
 
-/// A curve with too few, unsorted or absurd points is refused by name.
+/// A curve with an absurd point is refused by name; a sound one and the default are taken.
 #[test]
 fn curves_are_checked() {
     let plain = build();
-    let curve = plain
+    let sound = plain
         .curve(CurveField::Breathing)
         .expect("always there")
         .clone();
-    assert!(plain.with_curve(CurveField::Breathing, Some(curve)).is_ok());
-    assert!(plain.with_curve(CurveField::Breathing, None).is_ok());
+    let mut points = sound.curve.points();
+    points[1].1 = 9.0;
+    let absurd = EnteredCurve {
+        curve: Curve::new(&points).expect("rising"),
+        ..sound.clone()
+    };
+    let error = plain.with_curve(CurveField::Breathing, Some(absurd));
+    assert_eq!(
+        error.expect_err("900 %").to_string(),
+        "Breathing: Point 2 has 900 %; it must lie between 30 and 140 %. Correct the point."
+    );
+    assert_eq!(
+        plain.with_curve(CurveField::Breathing, Some(sound)),
+        Ok(plain.clone())
+    );
+    let default = plain
+        .with_curve(CurveField::Breathing, None)
+        .expect("sound");
+    assert_ne!(default, plain, "the example has a curve of its own");
 }

@@ -29,7 +29,7 @@ pub enum Held {
     Creep,
     /// Boost is held down to the surge line.
     Surge,
-    /// Boost is held down to where the compressor chokes.
+    /// The turbine or the shaft gives out because the compressor is past choke.
     Choke,
     /// Boost is held down to the largest shaft speed.
     ShaftSpeed,
