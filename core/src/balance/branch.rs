@@ -667,15 +667,17 @@ pub fn answer(
         march.states.push(from);
         let mut before = from;
         let mut crept = None;
-        while before.pm.pa() < HIGHEST_CREEP.min(drive_end(&root)) {
-            let here = march.at((before.pm.pa() + CREEP_STEP).min(drive_end(&root)))?;
+        let mut end = HIGHEST_CREEP.min(drive_end(&root));
+        while before.pm.pa() < end {
+            let here = march.at((before.pm.pa() + CREEP_STEP).min(end))?;
             if here.surplus <= 0.0 {
                 crept = Some(march.root(&before, &here)?);
                 break;
             }
-            if here.pm.pa() >= drive_end(&root) {
-                crept = Some(here);
-                break;
+            // An open gate also takes pressure off the engine's exhaust, which may leave more power
+            // on the shaft than the shut one did: the balance then lies beyond its root.
+            if here.pm.pa() >= end {
+                end = HIGHEST_CREEP;
             }
             march.states.push(here);
             before = here;
@@ -707,7 +709,7 @@ pub fn answer(
     ))
 }
 
-/// Where a creeping boost ends at the latest: the root with the gate shut, if there is one.
+/// Where a creeping boost is looked for first: up to the root with the gate shut, if there is one.
 fn drive_end(root: &Option<ShaftState>) -> f64 {
     root.as_ref().map_or(f64::INFINITY, |r| r.pm.pa())
 }

@@ -509,7 +509,8 @@ impl CompressorMap {
         let (speed, tau) = self.speed_and_tau(flow, k, kappa);
         let surge_flow = self.surge_flow_at_head(y);
         let choke_flow = speed / self.choke_nu.at(speed);
-        let surging = flow < surge_flow;
+        // A point that is held on the line is not left of it, whichever way its last digit fell.
+        let surging = flow < surge_flow * (1.0 - 1e-9);
         let last = self.speeds.len() - 1;
         Reading {
             speed,
