@@ -5,6 +5,7 @@
 //! browser, so the files are compiled in. [`measured`] compares whole maps with measurements,
 //! and [`table`] writes the table in `README.md`.
 
+pub mod hostile;
 pub mod kinds;
 pub mod measured;
 pub mod row;

@@ -9,15 +9,31 @@ use super::{
 };
 use crate::fields::{Default, FIELDS, Field};
 use crate::quantity;
-use serde::{Deserialize, Serialize};
+use serde::de::value::MapAccessDeserializer;
+use serde::de::{Error, MapAccess, SeqAccess, Visitor};
+use serde::{Deserialize, Deserializer, Serialize};
 use std::collections::BTreeMap;
+use std::fmt;
+use std::marker::PhantomData;
 use std::sync::Arc;
 
 /// The version of the file format that is written.
 pub const FILE_VERSION: u32 = 1;
 
-/// Largest file read, bytes.
-const LARGEST_FILE: usize = 2_000_000;
+/// Largest file read, bytes. A record with the most map points, indented, has about 800,000.
+const LARGEST_FILE: usize = 1_000_000;
+
+/// Most mistakes that are listed; a file of another kind could hold a hundred thousand.
+const MOST_MISTAKES: usize = 100;
+
+/// Most keys or points read of one object or curve: beyond what any build has, below what takes long.
+const MOST_KEYS: usize = 1000;
+
+/// Longest part of a file's own text that a message repeats, characters.
+const LONGEST_QUOTE: usize = 80;
+
+/// Longest account of what the reader met, characters.
+const LONGEST_DETAIL: usize = 600;
 
 /// A build file, version 1.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -41,21 +57,182 @@ pub struct BuildFile {
     /// Which housing, by its A/R.
     pub housing_a_over_r: f64,
     /// Field key to number with unit, such as `"displacement": "2.2 litre"`.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "each_once")]
     pub fields: BTreeMap<String, String>,
     /// Curve key to points, each a pair of numbers with units.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "curves_once")]
     pub curves: BTreeMap<String, Vec<(String, String)>>,
 }
 
 /// A turbocharger named from the shelf, or given in full.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(untagged)]
 pub enum TurbochargerChoice {
     /// The key of one on the shelf.
     Shelf(String),
     /// A record.
     Record(Box<Turbocharger>),
+}
+
+/// Reads a text as a key and an object as a record, so that what is wrong inside a record is said;
+/// trying one after the other would only say that neither fits, and hold the whole text meanwhile.
+impl<'de> Deserialize<'de> for TurbochargerChoice {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct Choice;
+        impl<'de> Visitor<'de> for Choice {
+            type Value = TurbochargerChoice;
+            fn expecting(&self, f: &mut fmt::Formatter) -> fmt::Result {
+                f.write_str("the key of a turbocharger on the shelf, or a record in full")
+            }
+            fn visit_str<E: Error>(self, key: &str) -> Result<Self::Value, E> {
+                Ok(TurbochargerChoice::Shelf(key.to_owned()))
+            }
+            fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<Self::Value, A::Error> {
+                let record = Turbocharger::deserialize(MapAccessDeserializer::new(map))?;
+                Ok(TurbochargerChoice::Record(Box::new(record)))
+            }
+        }
+        deserializer.deserialize_any(Choice)
+    }
+}
+
+/// Reads an object whose keys may each stand there once: of two the reader would drop one in
+/// silence.
+fn each_once<'de, D, T>(deserializer: D) -> Result<BTreeMap<String, T>, D::Error>
+where
+    D: Deserializer<'de>,
+    T: Deserialize<'de>,
+{
+    struct Once<T>(PhantomData<T>);
+    impl<'de, T: Deserialize<'de>> Visitor<'de> for Once<T> {
+        type Value = BTreeMap<String, T>;
+        fn expecting(&self, f: &mut fmt::Formatter) -> fmt::Result {
+            f.write_str("an object of keys, each with its value")
+        }
+        fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Self::Value, A::Error> {
+            let mut all = BTreeMap::new();
+            while let Some(key) = map.next_key::<String>()? {
+                if all.contains_key(&key) {
+                    let key = quoted(&key);
+                    return Err(A::Error::custom(format!(
+                        "the key “{key}” stands there twice; keep one of them"
+                    )));
+                }
+                if all.len() >= MOST_KEYS {
+                    return Err(A::Error::custom(format!(
+                        "more than {MOST_KEYS} keys in one object; keep those that the schema lists"
+                    )));
+                }
+                all.insert(key, map.next_value()?);
+            }
+            Ok(all)
+        }
+    }
+    deserializer.deserialize_map(Once(PhantomData))
+}
+
+/// The points of a curve as a file has them.
+type Pairs = Vec<(String, String)>;
+
+/// As [`each_once`], for curves: each a list of pairs of texts, no longer than can be meant.
+fn curves_once<'de, D: Deserializer<'de>>(
+    deserializer: D,
+) -> Result<BTreeMap<String, Pairs>, D::Error> {
+    struct Points(Pairs);
+    impl<'de> Deserialize<'de> for Points {
+        fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+            struct List;
+            impl<'de> Visitor<'de> for List {
+                type Value = Points;
+                fn expecting(&self, f: &mut fmt::Formatter) -> fmt::Result {
+                    f.write_str("a list of points, each a pair of texts such as [\"3000 rev/min\", \"95 %\"]")
+                }
+                fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Points, A::Error> {
+                    let mut points = Vec::new();
+                    while let Some(point) = list.next_element()? {
+                        if points.len() >= MOST_KEYS {
+                            return Err(A::Error::custom(format!(
+                                "more than {MOST_KEYS} points in one curve; at most {} are taken",
+                                super::MOST_POINTS
+                            )));
+                        }
+                        points.push(point);
+                    }
+                    Ok(Points(points))
+                }
+            }
+            deserializer.deserialize_seq(List)
+        }
+    }
+    let curves: BTreeMap<String, Points> = each_once(deserializer)?;
+    Ok(curves
+        .into_iter()
+        .map(|(key, points)| (key, points.0))
+        .collect())
+}
+
+/// The beginning of a text of the file's, for a message.
+fn quoted(text: &str) -> String {
+    text.chars().take(LONGEST_QUOTE).collect()
+}
+
+/// The last key that begins before a place in a text of JSON, the place counted from 1 as a reader
+/// of JSON counts it: lines, and bytes in the line.
+fn key_before(text: &str, line: usize, column: usize) -> Option<String> {
+    let line_start = text
+        .split_inclusive('\n')
+        .take(line.saturating_sub(1))
+        .map(str::len)
+        .sum::<usize>();
+    let end = line_start.saturating_add(column).min(text.len());
+    let before = text.as_bytes().get(..end)?;
+    let (mut key, mut string) = (None, None);
+    let mut at = 0;
+    while let Some(byte) = before.get(at) {
+        match byte {
+            b'"' => {
+                let start = at + 1;
+                at = start;
+                while let Some(inside) = before.get(at)
+                    && *inside != b'"'
+                {
+                    at += if *inside == b'\\' { 2 } else { 1 };
+                }
+                string = Some(start..at);
+            }
+            b':' => key = string.take().or(key),
+            b' ' | b'\t' | b'\r' | b'\n' => {}
+            _ => string = None,
+        }
+        at += 1;
+    }
+    text.get(key?).map(quoted)
+}
+
+/// What a reader of JSON says of a text, without the place, with the key it was at, and not longer
+/// than can be read.
+fn detail(error: &serde_json::Error, text: &str) -> String {
+    let said = error.to_string();
+    // The place stands at the end; the words may come from the file, and hold anything.
+    let said = said
+        .rsplit_once(" at line ")
+        .map_or(said.as_str(), |(words, _)| words);
+    let length = said.chars().count();
+    let mut detail: String = if length > LONGEST_DETAIL {
+        // What was met stands first, what was expected last.
+        let half = LONGEST_DETAIL / 2;
+        let first = said.chars().take(half);
+        let last = said.chars().skip(length - half);
+        first.chain(" … ".chars()).chain(last).collect()
+    } else {
+        said.to_owned()
+    };
+    if !error.is_eof()
+        && let Some(key) = key_before(text, error.line(), error.column())
+    {
+        detail += &format!(", at “{key}”");
+    }
+    detail
 }
 
 fn single() -> Arrangement {
@@ -142,24 +319,29 @@ impl BuildFile {
         struct Version {
             airpath_build: u32,
         }
-        // The version first: a newer file may have another shape.
-        if let Ok(Version { airpath_build }) = serde_json::from_str(text)
-            && airpath_build != FILE_VERSION
-        {
-            return Err(FileError::Version {
-                found: airpath_build,
-            });
+        match serde_json::from_str::<Self>(text) {
+            Ok(file) if file.airpath_build == FILE_VERSION => Ok(file),
+            Ok(file) => Err(FileError::Version {
+                found: file.airpath_build,
+            }),
+            Err(error) => {
+                // A newer file may have another shape; then the version is what matters. What is no
+                // JSON at all has none.
+                if error.is_data()
+                    && let Ok(Version { airpath_build }) = serde_json::from_str(text)
+                    && airpath_build != FILE_VERSION
+                {
+                    return Err(FileError::Version {
+                        found: airpath_build,
+                    });
+                }
+                Err(FileError::Shape {
+                    detail: detail(&error, text),
+                    line: error.line(),
+                    column: error.column(),
+                })
+            }
         }
-        serde_json::from_str(text).map_err(|error| FileError::Shape {
-            detail: error
-                .to_string()
-                .split(" at line ")
-                .next()
-                .unwrap_or_default()
-                .to_owned(),
-            line: error.line(),
-            column: error.column(),
-        })
     }
 
     /// The file's text, indented, with a last newline.
@@ -193,7 +375,7 @@ impl BuildFile {
                     .into_iter()
                     .find(|t| t.id == id)
                     .ok_or_else(|| FileError::NotOnShelf {
-                        id: id.chars().take(80).collect(),
+                        id: quoted(&id),
                         known,
                     })?
             }
@@ -222,6 +404,9 @@ impl BuildFile {
         build.rail_reference = self.rail_reference;
         let mut errors = Vec::new();
         for (id, text) in &self.fields {
+            if errors.len() >= MOST_MISTAKES {
+                break;
+            }
             match Field::by_id(id) {
                 Some(field) => match read_entry(field.spec(), text, field.spec().unit()) {
                     Ok(entry) => build.entries[field as usize] = Some(entry),
@@ -231,6 +416,9 @@ impl BuildFile {
             }
         }
         for (id, pairs) in &self.curves {
+            if errors.len() >= MOST_MISTAKES {
+                break;
+            }
             match CurveField::ALL.into_iter().find(|c| c.spec().id == id) {
                 Some(field) => match read_curve(field, pairs) {
                     Ok(curve) => match field {
@@ -242,6 +430,9 @@ impl BuildFile {
                 },
                 None => errors.push(unknown(id)),
             }
+        }
+        if errors.len() >= MOST_MISTAKES {
+            errors.push(unlisted());
         }
         if errors.is_empty() {
             Ok(build.checked()?)
@@ -305,7 +496,7 @@ impl BuildFile {
 }
 
 fn unknown(id: &str) -> FieldError {
-    let typed: String = id.chars().take(80).collect();
+    let typed = quoted(id);
     // The nearest key by shared letters helps with a slip of the finger.
     let near = FIELDS.iter().map(|s| s.id).max_by_key(|known| {
         let common = known
@@ -324,6 +515,19 @@ fn unknown(id: &str) -> FieldError {
                 .unwrap_or_default()
         ),
         typed,
+        suggestion_si: None,
+    }
+}
+
+/// Stands after the last mistake that is listed.
+fn unlisted() -> FieldError {
+    FieldError {
+        id: "",
+        label: "Not listed",
+        problem: format!(
+            "{MOST_MISTAKES} mistakes are listed and there may be more. Correct these, then read the file again."
+        ),
+        typed: String::new(),
         suggestion_si: None,
     }
 }
@@ -444,4 +648,76 @@ pub fn file_schema() -> serde_json::Value {
             "curves": { "type": "object", "additionalProperties": false, "properties": curves },
         },
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn refused(inside: &str) -> String {
+        let text = format!("{{\"airpath_build\": 1, \"name\": \"\", {inside}}}");
+        match BuildFile::from_json(&text).and_then(BuildFile::into_build) {
+            Ok(_) => "taken".to_owned(),
+            Err(error) => error.to_string(),
+        }
+    }
+
+    const ROWAN: &str = "\"turbocharger\": \"rowan\", \"housing_a_over_r\": 0.83";
+
+    #[test]
+    fn a_key_that_stands_twice_is_refused() {
+        let fields = r#""fields": {"lambda": "0.8", "lambda": "0.9"}"#;
+        assert_eq!(
+            refused(&format!("{ROWAN}, {fields}")),
+            "This is not a build file: the key “lambda” stands there twice; keep one of them, at \
+             “lambda” (line 1, column 120). Export one to compare."
+        );
+        let curves = r#""curves": {"breathing": [], "breathing": []}"#;
+        assert!(refused(&format!("{ROWAN}, {curves}")).contains("“breathing” stands there twice"));
+    }
+
+    #[test]
+    fn what_is_of_another_kind_is_named_with_its_key() {
+        let message = refused(&format!("{ROWAN}, \"fields\": {{\"lambda\": 0.82}}"));
+        assert!(message.contains("0.82"), "{message}");
+        assert!(message.contains("at “lambda”"), "{message}");
+    }
+
+    #[test]
+    fn what_is_wrong_inside_a_record_is_said() {
+        let message = refused(r#""housing_a_over_r": 1, "turbocharger": {"id": "a", "nme": 1}"#);
+        assert!(message.contains("unknown field `nme`"), "{message}");
+        let message = refused(r#""housing_a_over_r": 1, "turbocharger": [1]"#);
+        assert!(
+            message.contains("the key of a turbocharger on the shelf, or a record in full"),
+            "{message}"
+        );
+    }
+
+    #[test]
+    fn the_words_of_a_file_are_not_taken_for_a_place() {
+        let message = refused(&format!("{ROWAN}, \"a at line 7 b\": 1"));
+        assert!(
+            message.contains("unknown field `a at line 7 b`"),
+            "{message}"
+        );
+    }
+
+    #[test]
+    fn a_message_can_be_read_whatever_the_file_holds() {
+        let long = "x".repeat(100_000);
+        assert!(refused(&format!("{ROWAN}, \"{long}\": 1")).len() < 1200);
+        let keys: Vec<String> = (0..900).map(|n| format!("\"k{n}\": \"\"")).collect();
+        let message = refused(&format!("{ROWAN}, \"fields\": {{{}}}", keys.join(", ")));
+        assert_eq!(message.lines().count(), MOST_MISTAKES + 1);
+        assert!(message.ends_with("then read the file again."), "{message}");
+        let keys: Vec<String> = (0..=MOST_KEYS).map(|n| format!("\"k{n}\": \"\"")).collect();
+        let message = refused(&format!("{ROWAN}, \"fields\": {{{}}}", keys.join(", ")));
+        assert!(message.contains("more than 1000 keys"), "{message}");
+        let points = vec!["[\"1\", \"1\"]"; MOST_KEYS + 1].join(", ");
+        let message = refused(&format!(
+            "{ROWAN}, \"curves\": {{\"breathing\": [{points}]}}"
+        ));
+        assert!(message.contains("at most 64 are taken"), "{message}");
+    }
 }
