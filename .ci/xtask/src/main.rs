@@ -1,10 +1,14 @@
-//! Airpath's automation: `cargo xtask serve`, `test`, `build` and `size`.
+//! Airpath's automation: `cargo xtask serve`, `test`, `build`, `size`, `bench` and
+//! `reference`.
 //!
 //! One file a job: `tools` holds the table of pinned tools and installs what is missing, `shell`
 //! runs programs, `page` makes, serves and weighs the web page, `tidy` checks the house rules, and
 //! `steps` is the list of everything that `cargo xtask test` runs.
 
+mod bench;
+mod fuzz;
 mod page;
+mod reference;
 mod shell;
 mod steps;
 mod tidy;
@@ -22,6 +26,14 @@ Airpath's automation. Tools that are missing are installed first.
                                               --long adds the slow ones
   cargo xtask build                           make the page in target/dist
   cargo xtask size                            weigh the page in target/dist against its budget
+  cargo xtask bench [--only PART] [--check]   measure instructions, native and page, and write
+                                              tests/BENCHMARKS.md; --check fails where
+                                              instructions have risen, and writes nothing
+  cargo xtask reference [--only NAME] [--write]
+                                              make the reference rows and the second solution of
+                                              the match again, and fail where they differ from
+                                              what is kept; NAME is rows or a build's name;
+                                              --write keeps the new ones
   cargo xtask help                            this text
 ";
 
@@ -78,6 +90,35 @@ fn dispatch(shell: &Shell, arguments: &[String]) -> Result<()> {
         Some("size") => {
             no_more("size", rest.next())?;
             page::size(shell)
+        }
+        Some("bench") => {
+            let mut options = bench::Options::default();
+            while let Some(option) = rest.next() {
+                match option {
+                    "--check" => options.check = true,
+                    "--only" => {
+                        let value = rest.next().context("--only needs a part's name after it")?;
+                        options.only = Some(value.to_owned());
+                    }
+                    other => bail!("bench has no option \"{other}\"\n\n{HELP}"),
+                }
+            }
+            bench::bench(shell, &options)
+        }
+        Some("reference") => {
+            let mut options = reference::Options::default();
+            while let Some(option) = rest.next() {
+                match option {
+                    "--write" => options.write = true,
+                    "--only" => {
+                        let value = rest.next().context("--only needs a name after it")?;
+                        options.only = Some(value.to_owned());
+                    }
+                    other => bail!("reference has no option \"{other}\"\n\n{HELP}"),
+                }
+            }
+            let toolbox = tools::Toolbox::ready(shell, reference::TOOLS)?;
+            reference::run(shell, &toolbox, &options)
         }
         Some("help" | "--help" | "-h") => {
             print!("{HELP}");

@@ -2,7 +2,10 @@
 //!
 //! A step that fails does not stop the next ones, so that one run shows everything that is wrong.
 
+use crate::bench;
+use crate::fuzz;
 use crate::page;
+use crate::reference;
 use crate::shell::Shell;
 use crate::tidy;
 use crate::tools::Toolbox;
@@ -71,6 +74,20 @@ const TIDY: Step = Step {
     run: |shell, _| tidy::check(shell),
 };
 
+/// Where cargo-deny says that its configuration lets in what nothing needs.
+const UNUSED_IN_DENY: &[&str] = &[
+    "license-not-encountered",
+    "unmatched-skip",
+    "unnecessary-skip",
+];
+
+const DENY: Step = Step {
+    name: "deny",
+    heading: "licences, duplicates and sources of the dependencies (cargo-deny)",
+    tools: &["cargo-deny"],
+    run: deny,
+};
+
 const TESTS: Step = Step {
     name: "test",
     heading: "tests on this machine",
@@ -136,18 +153,53 @@ const BROWSER: Step = Step {
 };
 
 /// What `--long` adds. Such a step may take many minutes, and nothing else depends on it.
-const LONG: &[Step] = &[Step {
-    name: "long",
-    heading: "slow tests, and property tests with many more cases",
-    tools: &[],
-    run: |shell, _| {
-        let mut command = shell.cargo();
-        command.args(["test", "--locked", "--workspace", "--no-fail-fast"]);
-        command.args(["--lib", "--bins", "--tests", "--", "--include-ignored"]);
-        command.env("PROPTEST_CASES", LONG_CASES);
-        at_least_one(shell.run_tests(&mut command)?)
+const LONG: &[Step] = &[
+    Step {
+        name: "long",
+        heading: "slow tests, and property tests with many more cases",
+        tools: &[],
+        run: |shell, _| {
+            let mut command = shell.cargo();
+            command.args([
+                "test",
+                "--locked",
+                "--workspace",
+                "--no-fail-fast",
+                "--release",
+            ]);
+            // As fast as what is shipped, but without what makes the page small: that takes long to
+            // build and gains nothing here. Sums that overflow are still found.
+            for setting in ["lto=\"off\"", "codegen-units=16", "overflow-checks=true"] {
+                command.args(["--config", &format!("profile.release.{setting}")]);
+            }
+            command.args(["--lib", "--bins", "--tests", "--", "--include-ignored"]);
+            command.arg("--show-output");
+            command.env("PROPTEST_CASES", LONG_CASES);
+            at_least_one(shell.run_tests(&mut command)?)
+        },
     },
-}];
+    Step {
+        name: "fuzz",
+        heading: "ten million hostile texts for the parsers",
+        tools: &[],
+        run: |shell, _| fuzz::run(shell),
+    },
+    Step {
+        name: "reference",
+        heading: "rows and second solution made again from outside libraries",
+        tools: reference::TOOLS,
+        run: |shell, toolbox| reference::run(shell, toolbox, &reference::Options::default()),
+    },
+    INSTRUCTIONS,
+];
+
+/// Not for every run: building it as it ships takes longer than all the counting.
+const INSTRUCTIONS: Step = Step {
+    name: "instructions",
+    heading: "no part takes more machine instructions than it did",
+    tools: bench::COUNTING_TOOLS,
+    run: bench::check,
+};
 
 /// Runs the steps, prints what each took, and fails if any of them did.
 ///
@@ -200,7 +252,7 @@ pub fn test(shell: &Shell, options: &Options) -> Result<()> {
 
 /// The steps of this run in their order, and those that do not exist yet with the reason.
 fn list(shell: &Shell, options: &Options) -> Result<(Vec<Step>, Vec<Absent>)> {
-    let mut steps = vec![FORMAT, CLIPPY, TIDY, TESTS];
+    let mut steps = vec![FORMAT, CLIPPY, TIDY, DENY, TESTS];
     let mut absent = Vec::new();
     if wasm_packages(shell)?.is_empty() {
         absent.push((
@@ -217,8 +269,19 @@ fn list(shell: &Shell, options: &Options) -> Result<(Vec<Step>, Vec<Absent>)> {
     }
     steps.push(BUILD);
     steps.push(BROWSER);
+    if !bench::COUNTS_HERE {
+        absent.push((
+            INSTRUCTIONS.name,
+            "the counts are kept for Linux on x86-64 only".to_owned(),
+        ));
+    }
     let asked = |step: &Step| options.long || options.only.as_deref() == Some(step.name);
-    steps.extend(LONG.iter().copied().filter(|step| asked(step)));
+    let possible = |step: &Step| step.name != INSTRUCTIONS.name || bench::COUNTS_HERE;
+    steps.extend(
+        LONG.iter()
+            .copied()
+            .filter(|step| asked(step) && possible(step)),
+    );
     Ok((steps, absent))
 }
 
@@ -250,6 +313,27 @@ fn clippy(shell: &Shell, _: &Toolbox) -> Result<()> {
             .args(["--target", "wasm32-unknown-unknown"])
             .args(strict),
     )
+}
+
+/// Checks the workspace, and the fuzz driver, which is one of its own with its own lock file.
+///
+/// Known faults (advisories) are a list from the network, so they are not looked up here.
+fn deny(shell: &Shell, toolbox: &Toolbox) -> Result<()> {
+    // The configuration is the workspace's, and what it lets in for nothing is struck off it. The
+    // driver needs only a part, and has a licence that the workspace has not.
+    let (mut workspace, mut driver) = (Vec::new(), Vec::new());
+    for lint in UNUSED_IN_DENY {
+        workspace.extend(["--deny", lint]);
+        driver.extend(["--allow", lint]);
+    }
+    workspace.extend(["--allow", "license-exception-not-encountered"]);
+    for (manifest, lints) in [("Cargo.toml", workspace), ("tests/fuzz/Cargo.toml", driver)] {
+        let mut command = shell.command(toolbox.program("cargo-deny"));
+        command.args(["--manifest-path", manifest, "--locked"]);
+        command.args(["--config", ".ci/deny.toml", "check"]);
+        shell.run(command.args(lints).args(["bans", "licenses", "sources"]))?;
+    }
+    Ok(())
 }
 
 fn wasm_tests(shell: &Shell, toolbox: &Toolbox) -> Result<()> {
@@ -290,9 +374,18 @@ fn wasm_packages(shell: &Shell) -> Result<Vec<String>> {
 /// # Errors
 /// When a manifest does not parse.
 pub fn metadata(shell: &Shell) -> Result<Value> {
+    metadata_of(shell, "Cargo.toml")
+}
+
+/// What cargo knows of the own packages of the workspace with this manifest.
+///
+/// # Errors
+/// When a manifest does not parse.
+pub fn metadata_of(shell: &Shell, manifest: &str) -> Result<Value> {
     let output = shell
         .cargo()
         .args(["metadata", "--no-deps", "--format-version", "1"])
+        .args(["--manifest-path", manifest])
         .output()
         .context("`cargo metadata` does not start")?;
     if !output.status.success() {

@@ -111,6 +111,21 @@ pub fn check(shell: &Shell) -> Result<()> {
         problems.extend(check_readme(text));
     }
     problems.extend(check_lock(files.text("Cargo.lock")));
+    if let Some(tracked) = git_files(&shell.root, &["--cached"]) {
+        problems.extend(check_lock_files(&files.texts, &tracked));
+    }
+    for (name, text) in &files.texts {
+        if is_python_pins(name) {
+            problems.extend(check_python_pins(name, text));
+        }
+        if name.rsplit('/').next() == Some("Cargo.lock") {
+            problems.extend(check_checksums(name, text));
+        }
+    }
+    if let Some(text) = files.text("DEVELOPERS.md") {
+        let used = direct_dependencies(shell, &files.texts)?;
+        problems.extend(check_dependency_table(text, &used));
+    }
     for folder in NPM_FOLDERS {
         problems.extend(check_npm(
             folder,
@@ -159,29 +174,28 @@ impl Files {
 
 /// The files that git keeps or would keep; where there is no git, all but what a build makes.
 fn names(root: &Path) -> Result<BTreeSet<String>> {
-    let listed = Command::new("git")
-        .args([
-            "ls-files",
-            "-z",
-            "--cached",
-            "--others",
-            "--exclude-standard",
-        ])
-        .current_dir(root)
-        .output();
-    let mut names = BTreeSet::new();
-    match listed {
-        Ok(output) if output.status.success() => {
-            for name in String::from_utf8_lossy(&output.stdout).split('\0') {
-                // A file that was deleted and not yet committed is still listed.
-                if !name.is_empty() && root.join(name).is_file() {
-                    names.insert(name.to_owned());
-                }
-            }
-        }
-        _ => walk(root, "", &mut names)?,
+    let kept = ["--cached", "--others", "--exclude-standard"];
+    if let Some(names) = git_files(root, &kept) {
+        return Ok(names);
     }
+    let mut names = BTreeSet::new();
+    walk(root, "", &mut names)?;
     Ok(names)
+}
+
+/// The files that git lists; nothing where there is no git.
+fn git_files(root: &Path, which: &[&str]) -> Option<BTreeSet<String>> {
+    let listed = Command::new("git")
+        .args(["ls-files", "-z"])
+        .args(which)
+        .current_dir(root)
+        .output()
+        .ok()
+        .filter(|output| output.status.success())?;
+    let text = String::from_utf8_lossy(&listed.stdout).into_owned();
+    // A file that was deleted and not yet committed is still listed.
+    let there = |name: &&str| !name.is_empty() && root.join(name).is_file();
+    Some(text.split('\0').filter(there).map(str::to_owned).collect())
 }
 
 fn walk(root: &Path, folder: &str, names: &mut BTreeSet<String>) -> Result<()> {
@@ -388,6 +402,150 @@ fn check_lock(lock: Option<&str>) -> Option<String> {
     }
 }
 
+/// What pins the dependencies is in git, beside each manifest that is.
+fn check_lock_files(texts: &[(String, String)], tracked: &BTreeSet<String>) -> Vec<String> {
+    let mut problems = Vec::new();
+    for (name, text) in texts {
+        let (folder, base) = name.rsplit_once('/').unwrap_or(("", name));
+        let lock = match base {
+            "Cargo.toml" if is_workspace(text) => "Cargo.lock",
+            "package.json" => "package-lock.json",
+            _ => continue,
+        };
+        let lock = format!("{folder}/{lock}");
+        let lock = lock.trim_start_matches('/');
+        if tracked.contains(name) && !tracked.contains(lock) {
+            problems.push(format!(
+                "{lock}: is not in git, and {name} is pinned nowhere else"
+            ));
+        }
+    }
+    problems
+}
+
+/// Whether the manifest is the top of a workspace.
+fn is_workspace(manifest: &str) -> bool {
+    manifest.lines().any(|line| line.trim() == "[workspace]")
+}
+
+/// Every crate from outside has a checksum.
+fn check_checksums(name: &str, lock: &str) -> Vec<String> {
+    lock.split("[[package]]")
+        .filter(|package| package.contains("\nsource = ") && !package.contains("\nchecksum = "))
+        .map(|package| {
+            let line = package.lines().find(|line| line.starts_with("name = "));
+            format!("{name}: no checksum where {}", line.unwrap_or_default())
+        })
+        .collect()
+}
+
+fn is_python_pins(name: &str) -> bool {
+    let base = name.rsplit('/').next().unwrap_or(name);
+    base.ends_with("requirements.txt") || base == "constraints.txt"
+}
+
+/// Python libraries have exact versions.
+fn check_python_pins(name: &str, text: &str) -> Vec<String> {
+    let exact = |line: &&str| {
+        line.split_once("==").is_some_and(|(library, version)| {
+            let plain = |letter: char| letter.is_ascii_alphanumeric() || "._-".contains(letter);
+            let named = |word: &str| !word.is_empty() && word.chars().all(plain);
+            named(library) && named(version)
+        })
+    };
+    text.lines()
+        .filter(|line| !line.is_empty() && !line.starts_with('#'))
+        .filter(|line| !exact(line))
+        .map(|line| format!("{name}: \"{line}\" is not one library in one exact version"))
+        .collect()
+}
+
+/// What the project itself asks for from outside: crates, npm packages, Python libraries, each with
+/// the file that asks.
+fn direct_dependencies(shell: &Shell, texts: &[(String, String)]) -> Result<Vec<(String, String)>> {
+    let mut used = Vec::new();
+    for (name, text) in texts {
+        match name.rsplit('/').next().unwrap_or(name) {
+            "Cargo.toml" if is_workspace(text) => {
+                used.extend(crates_used(name, &steps::metadata_of(shell, name)?));
+            }
+            "package.json" => used.extend(npm_packages_used(name, text)),
+            base if base.ends_with("requirements.txt") => {
+                let libraries = text.lines().filter_map(|line| line.split_once("=="));
+                used.extend(libraries.map(|(library, _)| (library.to_owned(), name.clone())));
+            }
+            _ => {}
+        }
+    }
+    Ok(used)
+}
+
+/// The crates from outside that the packages of a workspace name.
+fn crates_used(workspace: &str, metadata: &Value) -> Vec<(String, String)> {
+    let mut used = Vec::new();
+    for package in metadata["packages"].as_array().into_iter().flatten() {
+        for dependency in package["dependencies"].as_array().into_iter().flatten() {
+            if let (Some(name), Value::Null) = (dependency["name"].as_str(), &dependency["path"]) {
+                let package = package["name"].as_str().unwrap_or(workspace);
+                used.push((name.to_owned(), package.to_owned()));
+            }
+        }
+    }
+    used
+}
+
+fn npm_packages_used(file: &str, text: &str) -> Vec<(String, String)> {
+    // A file that is not JSON is reported where its versions are checked.
+    let package: Value = serde_json::from_str(text).unwrap_or_default();
+    let lists = ["dependencies", "devDependencies"];
+    let names = lists
+        .iter()
+        .filter_map(|list| package[list].as_object())
+        .flat_map(|list| list.keys());
+    names.map(|name| (name.clone(), file.to_owned())).collect()
+}
+
+/// The table of dependencies says why each of them is there, and names no other.
+fn check_dependency_table(document: &str, used: &[(String, String)]) -> Vec<String> {
+    let mut named = BTreeSet::new();
+    let mut problems = Vec::new();
+    let lines = document
+        .lines()
+        .skip_while(|line| *line != "## Dependencies");
+    let rows = lines
+        .skip(1)
+        .take_while(|line| !line.starts_with("## "))
+        .filter_map(|line| line.strip_prefix('|'))
+        // The heading, and the line of dashes below it.
+        .skip(2);
+    for row in rows {
+        let mut cells = row.split('|').map(str::trim);
+        let (first, why) = (cells.next().unwrap_or_default(), cells.next());
+        if why.unwrap_or_default().is_empty() {
+            problems.push(format!("DEVELOPERS.md: does not say why there is {first}"));
+        }
+        // What stands in brackets is a remark, such as "(tests)".
+        let names = first.split('(').next().unwrap_or_default();
+        named.extend(names.split(',').map(|name| name.trim().to_lowercase()));
+    }
+    let mut wanted = BTreeSet::new();
+    for (name, by) in used {
+        let name = name.to_lowercase();
+        if !named.contains(&name) && !wanted.contains(&name) {
+            problems.push(format!(
+                "DEVELOPERS.md: the table of dependencies does not say why {by} needs {name}"
+            ));
+        }
+        wanted.insert(name);
+    }
+    for name in named.difference(&wanted) {
+        problems.push(format!(
+            "DEVELOPERS.md: {name} is in the table of dependencies, and nothing asks for it"
+        ));
+    }
+    problems
+}
+
 /// npm packages have exact versions, and their lock file holds no addresses.
 fn check_npm(folder: &str, package: Option<&str>, lock: Option<&str>) -> Vec<String> {
     let mut problems = Vec::new();
@@ -415,10 +573,28 @@ fn check_npm(folder: &str, package: Option<&str>, lock: Option<&str>) -> Vec<Str
             "{folder}/package-lock.json: holds addresses; npm leaves them out when it reads the \
              .npmrc beside it"
         )),
-        Some(_) => {}
+        Some(lock) => problems.extend(check_npm_hashes(folder, lock)),
         None => problems.push(format!("{folder}/package-lock.json: is missing")),
     }
     problems
+}
+
+/// Every package of the lock file comes with the hash of what is downloaded.
+fn check_npm_hashes(folder: &str, lock: &str) -> Vec<String> {
+    let lock: Value = match serde_json::from_str(lock) {
+        Ok(lock) => lock,
+        Err(error) => return vec![format!("{folder}/package-lock.json: {error}")],
+    };
+    let packages = lock["packages"].as_object().into_iter().flatten();
+    packages
+        // The one without a name is the folder itself.
+        .filter(|(name, _)| !name.is_empty())
+        .filter(|(_, package)| {
+            let hash = package["integrity"].as_str();
+            !hash.is_some_and(|hash| hash.starts_with("sha512-"))
+        })
+        .map(|(name, _)| format!("{folder}/package-lock.json: {name} has no hash"))
+        .collect()
 }
 
 /// The core is pure: its own code, without comments, strings and tests, says none of the words.
@@ -886,5 +1062,90 @@ fn last() {}
             1
         );
         assert_eq!(check_npm("f", None, None).len(), 2);
+    }
+
+    #[test]
+    fn lock_files_are_in_git() {
+        let file = |name: &str, text: &str| (name.to_owned(), text.to_owned());
+        let texts = [
+            file("Cargo.toml", "[workspace]\n"),
+            file("core/Cargo.toml", "[package]\nversion.workspace = true\n"),
+            file("a/Cargo.toml", "[workspace]\n"),
+            file("b/package.json", "{}"),
+        ];
+        let mut tracked = set(&["Cargo.toml", "core/Cargo.toml", "b/package.json"]);
+        let problems = check_lock_files(&texts, &tracked);
+        assert_eq!(problems.len(), 2, "{problems:?}");
+        assert!(problems[0].starts_with("Cargo.lock:"));
+        assert!(problems[1].starts_with("b/package-lock.json:"));
+        tracked.extend(set(&["Cargo.lock", "b/package-lock.json"]));
+        assert_eq!(check_lock_files(&texts, &tracked), Vec::<String>::new());
+    }
+
+    #[test]
+    fn what_is_downloaded_has_a_hash() {
+        let own = "\n[[package]]\nname = \"own\"\n";
+        let good = "\n[[package]]\nname = \"a\"\nsource = \"r\"\nchecksum = \"1\"\n";
+        let bad = "\n[[package]]\nname = \"b\"\nsource = \"r\"\n";
+        let text = |parts: &[&str]| parts.concat();
+        assert_eq!(
+            check_checksums("L", &text(&[own, good])),
+            Vec::<String>::new()
+        );
+        assert_eq!(check_checksums("L", &text(&[bad, own, good])).len(), 1);
+        let good = r#"{"packages":{"":{},"n/a":{"integrity":"sha512-x"}}}"#;
+        assert_eq!(check_npm_hashes("f", good), Vec::<String>::new());
+        let bad = r#"{"packages":{"":{},"n/a":{"integrity":"sha1-x"},"n/b":{"link":true}}}"#;
+        assert_eq!(check_npm_hashes("f", bad).len(), 2);
+        assert_eq!(check_npm_hashes("f", "no").len(), 1);
+    }
+
+    #[test]
+    fn python_libraries_are_pinned() {
+        let good = "# Why.\nCoolProp==8.0.0\n\nruamel.yaml==0.19.1\n";
+        assert_eq!(check_python_pins("r", good), Vec::<String>::new());
+        let bad = "a>=1\nb\nc==1.*\nd==\n-r other.txt\nf==1; x\n";
+        assert_eq!(check_python_pins("r", bad).len(), 6);
+        assert!(is_python_pins("a/requirements.txt") && is_python_pins("constraints.txt"));
+        assert!(!is_python_pins("notes.txt"));
+    }
+
+    #[test]
+    fn every_dependency_says_why() {
+        let table = |rows: &str| {
+            format!(
+                "| x |\n## Dependencies\n\n| crate | why |\n| --- | --- |\n{rows}\n## Next\n| y |\n"
+            )
+        };
+        let used = |names: &[&str]| -> Vec<(String, String)> {
+            let pair = |name: &&str| ((*name).to_owned(), "core".to_owned());
+            names.iter().map(pair).collect()
+        };
+        let good = table("| serde, serde_json | files |\n| CoolProp (Python) | gases |\n");
+        let all = used(&["serde", "serde_json", "coolprop", "serde"]);
+        assert_eq!(check_dependency_table(&good, &all), Vec::<String>::new());
+        let problems = check_dependency_table(&good, &used(&["serde", "serde_json", "tokio"]));
+        assert_eq!(problems.len(), 2, "{problems:?}");
+        assert!(problems[0].contains("tokio") && problems[1].contains("coolprop"));
+        let empty = table("| serde | |\n");
+        assert_eq!(check_dependency_table(&empty, &used(&["serde"])).len(), 1);
+        assert_eq!(check_dependency_table("", &used(&["serde"])).len(), 1);
+    }
+
+    #[test]
+    fn only_what_comes_from_outside_is_a_dependency_to_explain() {
+        let metadata = serde_json::json!({ "packages": [{ "name": "web", "dependencies": [
+            { "name": "core", "path": "core" }, { "name": "leptos" },
+        ]}]});
+        let pair = |name: &str, by: &str| (name.to_owned(), by.to_owned());
+        assert_eq!(
+            crates_used("Cargo.toml", &metadata),
+            [pair("leptos", "web")]
+        );
+        let npm = r#"{"dependencies":{"a":"1.0.0"},"devDependencies":{"b":"1.0.0"}}"#;
+        assert_eq!(
+            npm_packages_used("p", npm),
+            [pair("a", "p"), pair("b", "p")]
+        );
     }
 }

@@ -9,6 +9,7 @@ use anyhow::{Context, Result, bail};
 use std::collections::BTreeMap;
 use std::ffi::OsString;
 use std::fs;
+use std::hash::{DefaultHasher, Hash, Hasher};
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -49,10 +50,23 @@ enum Source {
         folder: &'static str,
         program: Option<&'static str>,
     },
+    /// Python 3 with what makes virtual environments; `debian` is the package that has it.
+    Python { debian: &'static str },
+    /// Python libraries in a virtual environment of their own, as files of the repository pin them.
+    PythonPackages {
+        requirements: &'static [&'static str],
+        constraints: &'static str,
+    },
 }
+
+/// The oldest Python that the pinned libraries run on: 3 and this.
+const PYTHON_MINOR: u64 = 11;
 
 /// The version of `wasm-bindgen` that the page is built with; `Cargo.lock` must say the same.
 pub const WASM_BINDGEN: &str = "0.2.129";
+
+/// The version of `gungraun` that `core/Cargo.toml` names: its runner must be the same.
+const GUNGRAUN: &str = "0.20.0";
 
 /// Every tool, in the order in which they are installed.
 ///
@@ -149,6 +163,52 @@ pub const TABLE: &[Tool] = &[
             package: "wasm-bindgen-cli",
             version: WASM_BINDGEN,
             programs: &["wasm-bindgen", "wasm-bindgen-test-runner"],
+        },
+    },
+    Tool {
+        name: "valgrind",
+        purpose: "counts instructions",
+        source: Source::System {
+            programs: &["valgrind"],
+            variable: None,
+            minimum: 3,
+            debian: "valgrind",
+        },
+    },
+    Tool {
+        name: "gungraun-runner",
+        purpose: "runs the counted benchmarks under valgrind",
+        source: Source::Crate {
+            package: "gungraun-runner",
+            version: GUNGRAUN,
+            programs: &["gungraun-runner"],
+        },
+    },
+    Tool {
+        name: "cargo-deny",
+        purpose: "checks licences, duplicates and sources of the dependencies",
+        source: Source::Crate {
+            package: "cargo-deny",
+            version: "0.20.2",
+            programs: &["cargo-deny"],
+        },
+    },
+    Tool {
+        name: "python",
+        purpose: "makes the reference rows and the second solution again",
+        source: Source::Python {
+            debian: "python3-venv",
+        },
+    },
+    Tool {
+        name: "reference-packages",
+        purpose: "are what the reference rows and the second solution are made with",
+        source: Source::PythonPackages {
+            requirements: &[
+                "tests/reference/rows/requirements.txt",
+                "tests/reference/match/requirements.txt",
+            ],
+            constraints: "tests/reference/constraints.txt",
         },
     },
     Tool {
@@ -278,7 +338,7 @@ impl Toolbox {
             // The folders of the system are on the path already, and in the owner's order.
             let ours = match TABLE.iter().find(|tool| tool.name == *name) {
                 Some(Tool {
-                    source: Source::System { .. },
+                    source: Source::System { .. } | Source::Python { .. },
                     ..
                 })
                 | None => false,
@@ -330,9 +390,11 @@ fn crate_folder(package: &str, version: &str) -> Result<PathBuf> {
     Ok(cache_folder()?.join(format!("{package}-{version}")))
 }
 
-/// The version in a line such as `trunk 0.21.14` or `v20.20.2`: the first word that is a number.
+/// The version in a line such as `trunk 0.21.14`, `v20.20.2` or `valgrind-3.19.0`: the first word
+/// that is a number.
 fn version_in(line: &str) -> Option<&str> {
     line.split_whitespace()
+        .map(|word| word.strip_prefix("valgrind-").unwrap_or(word))
         .map(|word| word.strip_prefix('v').unwrap_or(word))
         .find(|word| word.starts_with(|first: char| first.is_ascii_digit()))
 }
@@ -405,6 +467,105 @@ fn look(shell: &Shell, tool: &Tool) -> Result<Found, String> {
                 None => Err(format!("{} does not run", program.display())),
             }
         }
+        Source::Python { .. } => look_for_python(),
+        Source::PythonPackages {
+            requirements,
+            constraints,
+        } => {
+            let environment = PythonEnvironment::of(shell, requirements, constraints)?;
+            let complete = fs::read_to_string(environment.stamp())
+                .is_ok_and(|stamp| stamp == environment.pins);
+            match version_line(&environment.program()) {
+                Some(line) if complete => Ok(Found {
+                    version: format!("as pinned, for {line}"),
+                    program: Some(environment.program()),
+                }),
+                _ => Err("the Python libraries are not those of the requirements".to_owned()),
+            }
+        }
+    }
+}
+
+/// A Python that is new enough and can make virtual environments.
+fn look_for_python() -> Result<Found, String> {
+    let mut reason = "python3 is not installed".to_owned();
+    for program in ["python3", "python"].into_iter().flat_map(on_path) {
+        // Debian keeps `ensurepip`, without which an environment has no pip, in another package.
+        let output = Command::new(&program)
+            .arg("-c")
+            .arg("import ensurepip, platform, venv; print(platform.python_version())")
+            .output();
+        let version = match output {
+            Ok(output) if output.status.success() => {
+                String::from_utf8_lossy(&output.stdout).trim().to_owned()
+            }
+            _ => {
+                reason = format!(
+                    "{} makes no virtual environments (it needs its modules venv and ensurepip)",
+                    program.display()
+                );
+                continue;
+            }
+        };
+        if python_is_new_enough(&version) {
+            return Ok(Found {
+                version,
+                program: Some(program),
+            });
+        }
+        reason = format!(
+            "{} is Python {version}, and 3.{PYTHON_MINOR} or newer is needed",
+            program.display()
+        );
+    }
+    Err(reason)
+}
+
+fn python_is_new_enough(version: &str) -> bool {
+    let mut numbers = version.split('.').map(|number| number.parse().ok());
+    let (first, second) = (numbers.next().flatten(), numbers.next().flatten());
+    first == Some(3) && second.is_some_and(|minor: u64| minor >= PYTHON_MINOR)
+}
+
+/// A virtual environment in the cache, in a folder of its own for each Python and list of pins.
+struct PythonEnvironment {
+    folder: PathBuf,
+    pins: String,
+    /// The system's Python, which makes it.
+    python: PathBuf,
+}
+
+impl PythonEnvironment {
+    /// The environment that belongs to the repository's pins, made or not.
+    fn of(shell: &Shell, requirements: &[&str], constraints: &str) -> Result<Self, String> {
+        let python = look_for_python().map_err(|_| "there is no Python for them".to_owned())?;
+        let mut pins = format!("Python {}\n", python.version);
+        for file in requirements.iter().chain([&constraints]) {
+            let text = fs::read_to_string(shell.root.join(file))
+                .map_err(|error| format!("{file} cannot be read: {error}"))?;
+            pins.push_str(&format!("\n{file}\n{text}"));
+        }
+        let mut hasher = DefaultHasher::new();
+        pins.hash(&mut hasher);
+        let cache = cache_folder().map_err(|error| format!("{error:#}"))?;
+        Ok(Self {
+            folder: cache.join(format!("python-{:016x}", hasher.finish())),
+            pins,
+            python: python.program.unwrap_or_else(|| PathBuf::from("python3")),
+        })
+    }
+
+    fn program(&self) -> PathBuf {
+        if cfg!(windows) {
+            self.folder.join("Scripts").join("python.exe")
+        } else {
+            self.folder.join("bin").join("python")
+        }
+    }
+
+    /// A copy of the pins that is written after a complete installation.
+    fn stamp(&self) -> PathBuf {
+        self.folder.join("installed.txt")
     }
 }
 
@@ -507,6 +668,7 @@ fn found_after(
     troubles: &BTreeMap<&str, String>,
 ) -> Result<Found, String> {
     look(shell, tool).map_err(|reason| match troubles.get(tool.name) {
+        Some(trouble) if *trouble == reason => reason,
         Some(trouble) => format!("{reason}; {trouble}"),
         None => format!("{reason}, even after its installation"),
     })
@@ -527,27 +689,27 @@ fn install_all<'a>(shell: &Shell, missing: &[&'a Tool]) -> BTreeMap<&'a str, Str
     // The system's packages go first and all at once: the list of packages is fetched only once.
     let mut debian = Vec::new();
     for tool in missing {
-        if let Source::System {
-            debian: package,
-            variable,
-            ..
-        } = &tool.source
-        {
-            match variable.filter(|name| std::env::var_os(name).is_some()) {
-                // Another program would not be used, so none is installed.
-                Some(variable) => {
-                    let trouble = format!("correct or unset {variable}");
-                    troubles.insert(tool.name, trouble);
-                }
-                None => debian.push(*package),
+        let (package, variable) = match &tool.source {
+            Source::System {
+                debian, variable, ..
+            } => (*debian, *variable),
+            Source::Python { debian } => (*debian, None),
+            _ => continue,
+        };
+        match variable.filter(|name| std::env::var_os(name).is_some()) {
+            // Another program would not be used, so none is installed.
+            Some(variable) => {
+                let trouble = format!("correct or unset {variable}");
+                troubles.insert(tool.name, trouble);
             }
+            None => debian.push(package),
         }
     }
     if !debian.is_empty()
         && let Err(error) = install_debian(shell, &debian)
     {
         for tool in missing {
-            if matches!(tool.source, Source::System { .. }) {
+            if matches!(tool.source, Source::System { .. } | Source::Python { .. }) {
                 troubles
                     .entry(tool.name)
                     .or_insert_with(|| format!("{error:#}"));
@@ -556,13 +718,17 @@ fn install_all<'a>(shell: &Shell, missing: &[&'a Tool]) -> BTreeMap<&'a str, Str
     }
     for tool in missing {
         let outcome = match &tool.source {
-            Source::System { .. } => Ok(()),
+            Source::System { .. } | Source::Python { .. } => Ok(()),
             Source::RustComponent { component, .. } => rustup(shell, "component", component),
             Source::RustTarget(target) => rustup(shell, "target", target),
             Source::Crate {
                 package, version, ..
             } => install_crate(shell, package, version),
             Source::NpmFolder { folder, .. } => install_npm(shell, folder),
+            Source::PythonPackages {
+                requirements,
+                constraints,
+            } => install_python(shell, requirements, constraints),
         };
         if let Err(error) = outcome {
             troubles.insert(tool.name, format!("{error:#}"));
@@ -677,9 +843,29 @@ fn install_npm(shell: &Shell, folder: &str) -> Result<()> {
         .with_context(|| format!("{} cannot be written", npm_stamp(&folder).display()))
 }
 
+fn install_python(shell: &Shell, requirements: &[&str], constraints: &str) -> Result<()> {
+    let environment =
+        PythonEnvironment::of(shell, requirements, constraints).map_err(anyhow::Error::msg)?;
+    // Half an installation has no stamp. An environment cannot be renamed: it knows its own place.
+    remove_folder(&environment.folder)?;
+    let mut make = shell.command(&environment.python);
+    shell.run(make.args(["-m", "venv"]).arg(&environment.folder))?;
+    let mut install = shell.command(environment.program());
+    install.args(["-m", "pip", "install", "--disable-pip-version-check"]);
+    install.args(["--quiet", "--no-input", "--constraint", constraints]);
+    for file in requirements {
+        install.args(["--requirement", file]);
+    }
+    shell.run(&mut install)?;
+    let mut check = shell.command(environment.program());
+    shell.run(check.args(["-m", "pip", "check", "--disable-pip-version-check"]))?;
+    fs::write(environment.stamp(), &environment.pins)
+        .with_context(|| format!("{} cannot be written", environment.stamp().display()))
+}
+
 #[cfg(test)]
 mod tests {
-    use super::{TABLE, major, version_in};
+    use super::{TABLE, major, python_is_new_enough, version_in};
 
     #[test]
     fn reads_the_versions_that_programs_print() {
@@ -690,9 +876,17 @@ mod tests {
             version_in("Chromium 156.0.8078.108 built on Debian"),
             Some("156.0.8078.108")
         );
+        assert_eq!(version_in("valgrind-3.19.0"), Some("3.19.0"));
         assert_eq!(version_in("no number here"), None);
         assert_eq!(major("156.0.8078.108"), Some(156));
         assert_eq!(major("108"), Some(108));
+    }
+
+    #[test]
+    fn knows_an_old_python() {
+        assert!(python_is_new_enough("3.11.7") && python_is_new_enough("3.14.0rc1"));
+        assert!(!python_is_new_enough("3.9.18") && !python_is_new_enough("2.12.0"));
+        assert!(!python_is_new_enough(""));
     }
 
     #[test]

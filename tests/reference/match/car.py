@@ -276,9 +276,13 @@ class Car:
         return self.exhaust_side(e, p3, near["t4"] if near else 900.0, rule(e))
 
     def _bracket(self, f, guess, low_end, factor=1.05):
-        """Brackets the sign change of f around a guess: below it f > 0, above it f < 0."""
-        low = high = guess
-        f_low = f_high = f(guess)
+        """Brackets the sign change of f around a guess: below it f > 0, above it f < 0.
+
+        The compressor map looks for a speed from the last one it found, so the last digits of f
+        depend on what was asked before. Where the guess is the root itself the sign of f is then
+        chance, and the ends keep away from it."""
+        low, high = max(guess * (1 - 1e-6), low_end), guess * (1 + 1e-6)
+        f_low, f_high = f(low), f(high)
         while f_low < 0:
             high, f_high = low, f_low
             if low <= low_end * (1 + 1e-9):

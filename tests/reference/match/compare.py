@@ -1,52 +1,38 @@
-"""Both solutions on every build file: python compare.py [BUILD.json ...].
+"""Both solutions on every build file: python compare.py [--times FILE] [BUILD.json ...].
 
 Runs the Rust door (`cargo run --release -p airpath --example solve`), at ten times as many speeds
-so that its boost curve is known between, and the kept results of this solution (builds/expected/;
-`--fresh` solves again). Prints the largest relative deviation of each quantity where the gate
-regulates, below that the shift in engine speed that would bring the boost curves together, both
-thresholds, and how many times faster the Rust solution is (`--fresh` only; its process start
-counted in).
+so that its boost curve is known between, and reads the kept results of this solution
+(builds/expected/). Prints the largest relative deviation of each quantity where the gate regulates,
+below that the shift in engine speed that would bring the boost curves together, and both
+thresholds. Deviations beyond 1 % are listed and make the exit code 1. With the seconds that
+freeze.py took (`--times` there and here) it also prints how many times faster the Rust solution is:
+processor time there against the fastest of three runs by the clock here, process start counted in.
 """
 
+import argparse
 import json
 import os
 import subprocess
 import sys
 import time
-from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
 import freeze
-import match
 from inputs import ROOT
 
-SPEEDS, FINER = 40, 10
-# Quantities that are differences of large ones, or vanish, count against this scale.
-SCALES = {
-    "pmep_pa": lambda row: row["turbine_inlet.pressure_pa"],
-    "gate_share": lambda row: 1.0,
-    "boost_pa": lambda row: row["manifold.pressure_pa"],
-    "boost_drivable_pa": lambda row: row["manifold.pressure_pa"],
-}
+SPEEDS, FINER, RUNS = 40, 10, 3
 
 
-def rust(path, count):
+def rust(path, count, runs=1):
+    """The answer of the Rust door, and the seconds of the fastest run."""
     target = Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
-    program = target / "release/examples/solve"
-    started = time.perf_counter()
-    run = subprocess.run([program, path, str(count)], capture_output=True, text=True, check=True)
-    elapsed = time.perf_counter() - started
-    return json.loads(run.stdout)["match"], elapsed
-
-
-def own(path, fresh):
-    if fresh:
-        solved = match.solve(path)
-        rows = [{c: freeze.pick(s, c) for c in freeze.COLUMNS} for s in solved["speeds"]]
-    else:
-        solved = json.loads((freeze.BUILDS / "expected" / path.name).read_text(encoding="utf-8"))
-        rows = [dict(zip(solved["columns"], row)) for row in solved["speeds"]]
-    return solved, rows
+    program = ROOT / target / "release/examples/solve"
+    elapsed = []
+    for _ in range(runs):
+        started = time.perf_counter()
+        run = subprocess.run([program, path, str(count)], stdout=subprocess.PIPE, text=True, check=True)
+        elapsed.append(time.perf_counter() - started)
+    return json.loads(run.stdout)["match"], min(elapsed)
 
 
 def shift(curve, speed, value, key):
@@ -62,18 +48,22 @@ def shift(curve, speed, value, key):
 
 
 def main():
-    arguments = sys.argv[1:]
-    fresh = "--fresh" in arguments
-    paths = [Path(a) for a in arguments if a != "--fresh"] or sorted(freeze.BUILDS.glob("*.json"))
-    subprocess.run(["cargo", "build", "--release", "-q", "-p", "airpath", "--example", "solve"], cwd=ROOT, check=True)
-    with ProcessPoolExecutor() as pool:
-        owns = list(pool.map(own, paths, [fresh] * len(paths)))
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--times", type=Path, metavar="FILE", help="the seconds that freeze.py wrote")
+    parser.add_argument("builds", nargs="*", type=Path, metavar="BUILD.json", help="instead of all builds")
+    arguments = parser.parse_args()
+    paths = arguments.builds or sorted(freeze.BUILDS.glob("*.json"))
+    times = json.loads(arguments.times.read_text(encoding="utf-8")) if arguments.times else {}
+    cargo = os.environ.get("CARGO", "cargo")
+    build = [cargo, "build", "--locked", "--release", "-q", "-p", "airpath", "--example", "solve"]
+    subprocess.run(build, cwd=ROOT, check=True)
     worst, ratios, trouble = {}, [], []
-    for path, (solved, rows) in zip(paths, owns):
+    for path in paths:
+        solved, rows = freeze.kept(path)
         fine, _ = rust(path, FINER * (SPEEDS - 1) + 1)
-        coarse, elapsed = rust(path, SPEEDS)
-        if fresh:
-            ratios.append(solved["elapsed_s"] / elapsed)
+        if path.name in times:
+            _, elapsed = rust(path, SPEEDS, RUNS)
+            ratios.append(times[path.name] / elapsed)
         curve = fine["speeds"]
         build_worst, shifts = (0.0, "", 0.0), (0.0, 0.0)
         if fine["unsolved"]:
@@ -84,8 +74,7 @@ def main():
             if held == theirs["held"] and held not in ("drive", "surge"):
                 for column in freeze.COLUMNS[2:]:
                     mine, other = row[column], freeze.pick(theirs, column)
-                    scale = SCALES.get(column, lambda _: abs(mine) or 1.0)(row)
-                    deviation = abs(mine - other) / scale
+                    deviation = abs(mine - other) / freeze.scale(row, column)
                     if deviation > worst.get(column, (0.0,))[0]:
                         worst[column] = (deviation, path.name, speed, held)
                     if deviation > build_worst[0]:
@@ -102,7 +91,7 @@ def main():
                                    f"{theirs['boost_pa']:.0f}, shift {found}")
                 shifts = max(shifts, (found if found is not None else 1.0, speed))
         text = []
-        for key in ("drive_threshold_rev_min", "usable_threshold_rev_min", "boost_for_power_pa"):
+        for key in freeze.SINGLE:
             mine, other = solved[key], fine[key]
             if (mine is None) != (other is None) or (mine and abs(mine / other - 1) > 0.01):
                 trouble.append(f"{path.name}: {key} {mine} against {other}")
@@ -113,7 +102,7 @@ def main():
             held[row["held"]] = held.get(row["held"], 0) + 1
         print(f"{path.stem:36} held {100 * build_worst[0]:.2f} % ({build_worst[1]} at {build_worst[2]:.0f}), "
               f"shift {100 * shifts[0]:.2f} % at {shifts[1]:.0f}, {', '.join(text)} {held}"
-              + (f", {ratios[-1]:.0f} times faster" if fresh else ""))
+              + (f", {ratios[-1]:.0f} times faster" if path.name in times else ""))
     print("\nLargest deviation where boost is held or creeps")
     for column, (deviation, name, speed, held) in sorted(worst.items(), key=lambda x: -x[1][0]):
         print(f"  {column:36} {100 * deviation:.3f} %  {name} {speed:.0f} {held}")

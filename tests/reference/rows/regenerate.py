@@ -1,13 +1,12 @@
 #!/usr/bin/env python3
 """Makes the reference rows in tests/rows again, from published libraries and printed values.
 
-    python3 -m venv target/rows-venv
-    target/rows-venv/bin/pip install -r tests/reference/rows/requirements.txt
-    target/rows-venv/bin/python tests/reference/rows/regenerate.py            # write them
-    target/rows-venv/bin/python tests/reference/rows/regenerate.py --check    # compare, write nothing
+    python regenerate.py            # write them
+    python regenerate.py --check    # compare, write nothing
 
-Python 3.11 or later. With --check, numbers may differ by a part in ten million (another build of a
-library), everything else must be the same; any difference is printed and the exit code is 1.
+`cargo xtask reference` makes the Python environment that this takes (Python 3.11 or later), and
+checks. With --check, numbers may differ by a part in ten million (another build of a library),
+everything else must be the same; any difference is printed and the exit code is 1.
 """
 
 import sys
@@ -31,6 +30,7 @@ import slip
 import turbine
 import units
 import worked_examples
+from rowfile import ROWS
 
 STAGES = [
     ambient,
@@ -60,6 +60,7 @@ def main(arguments):
         print(__doc__)
         return 2
     problems = []
+    names = set()
     total = 0
     for stage in STAGES:
         file = stage.rows()
@@ -68,7 +69,10 @@ def main(arguments):
             problems += file.differences()
         else:
             file.write()
+        names.add(file.name)
         print(f"{file.name}: {len(file.rows)} rows")
+    if arguments:
+        problems += [f"{path.name}: no stage makes it" for path in sorted(ROWS.glob("*.json")) if path.name not in names]
     print(f"{total} rows in all")
     for problem in problems[:50]:
         print(f"differs: {problem}")

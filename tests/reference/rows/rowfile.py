@@ -90,7 +90,8 @@ def compare(place, stored, made, problems):
         for number, pair in enumerate(zip(stored, made), 1):
             compare(f"{place}[{number}]", *pair, problems)
     elif isinstance(stored, (int, float)) and isinstance(made, (int, float)):
-        if abs(stored - made) > 1e-7 * max(abs(stored), abs(made), 1e-6):
+        # Written so that a value that is no number counts as different.
+        if not abs(stored - made) <= 1e-7 * max(abs(stored), abs(made), 1e-6):
             problems.append(f"{place}: {stored} stored, {made} made")
     elif stored != made:
         problems.append(f"{place}: {stored!r} stored, {made!r} made")
