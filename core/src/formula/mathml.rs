@@ -92,13 +92,18 @@ fn number(value: f64) -> String {
 }
 
 fn piece(e: &Expression, put: &dyn Fn(&str) -> Put) -> Piece {
+    nested(e, put, false)
+}
+
+/// `small`: inside a fraction, a root or an exponent, where another bar would be too small to read.
+fn nested(e: &Expression, put: &dyn Fn(&str) -> Put, small: bool) -> Piece {
     let whole = |mathml: String, holds: Holds| Piece {
         mathml,
         holds,
         figure: false,
     };
     let at_least = |e: &Expression, least: Holds| {
-        let inner = piece(e, put);
+        let inner = nested(e, put, small);
         if inner.holds < least {
             Piece {
                 mathml: bracketed(&inner.mathml),
@@ -138,7 +143,7 @@ fn piece(e: &Expression, put: &dyn Fn(&str) -> Put) -> Piece {
         Expression::Sum(a, b) => whole(
             format!(
                 "<mrow>{}<mo>+</mo>{}</mrow>",
-                piece(a, put).mathml,
+                nested(a, put, small).mathml,
                 at_least(b, Holds::Product).mathml
             ),
             Holds::Sum,
@@ -146,7 +151,7 @@ fn piece(e: &Expression, put: &dyn Fn(&str) -> Put) -> Piece {
         Expression::Difference(a, b) => whole(
             format!(
                 "<mrow>{}<mo>−</mo>{}</mrow>",
-                piece(a, put).mathml,
+                nested(a, put, small).mathml,
                 at_least(b, Holds::Product).mathml
             ),
             Holds::Sum,
@@ -164,29 +169,37 @@ fn piece(e: &Expression, put: &dyn Fn(&str) -> Put) -> Piece {
                 figure: b.figure,
             }
         }
+        Expression::Quotient(a, b) if small => {
+            let (a, b) = (at_least(a, Holds::Product), at_least(b, Holds::Whole));
+            Piece {
+                mathml: format!("<mrow>{}<mo>/</mo>{}</mrow>", a.mathml, b.mathml),
+                holds: Holds::Product,
+                figure: b.figure,
+            }
+        }
         Expression::Quotient(a, b) => whole(
             format!(
                 "<mfrac>{}{}</mfrac>",
-                piece(a, put).mathml,
-                piece(b, put).mathml
+                nested(a, put, true).mathml,
+                nested(b, put, true).mathml
             ),
             Holds::Whole,
         ),
         Expression::Power(a, b) => {
             if matches!(**b, Expression::Number(half) if half == 0.5) {
-                return piece(&Expression::Root(a.clone()), put);
+                return nested(&Expression::Root(a.clone()), put, small);
             }
             whole(
                 format!(
                     "<msup>{}{}</msup>",
                     at_least(a, Holds::Single).mathml,
-                    piece(b, put).mathml
+                    nested(b, put, true).mathml
                 ),
                 Holds::Whole,
             )
         }
         Expression::Root(a) => whole(
-            format!("<msqrt>{}</msqrt>", piece(a, put).mathml),
+            format!("<msqrt>{}</msqrt>", nested(a, put, true).mathml),
             Holds::Single,
         ),
         Expression::Logarithm(a) => whole(
@@ -197,7 +210,7 @@ fn piece(e: &Expression, put: &dyn Fn(&str) -> Put) -> Piece {
             Holds::Whole,
         ),
         Expression::Exponential(a) => whole(
-            format!("<msup><mi>e</mi>{}</msup>", piece(a, put).mathml),
+            format!("<msup><mi>e</mi>{}</msup>", nested(a, put, true).mathml),
             Holds::Whole,
         ),
         Expression::Least(a, b) | Expression::Most(a, b) => {
@@ -209,8 +222,8 @@ fn piece(e: &Expression, put: &dyn Fn(&str) -> Put) -> Piece {
             whole(
                 format!(
                     "<mrow><mi>{name}</mi><mo>(</mo>{}<mo>,</mo>{}<mo>)</mo></mrow>",
-                    piece(a, put).mathml,
-                    piece(b, put).mathml
+                    nested(a, put, true).mathml,
+                    nested(b, put, true).mathml
                 ),
                 Holds::Single,
             )
