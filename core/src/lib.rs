@@ -4,12 +4,14 @@
 //! [`solve`] makes a [`run::Match`] of it. On the way:
 //!
 //! 1. [`quantity`] reads "18 psi" and writes it back; inside, everything is SI.
-//! 2. [`fields`] is the one table of inputs.
+//! 2. [`formula`] lets a relation be computed and read from the same tokens; [`fields`] is the one
+//!    table of inputs.
 //! 3. [`build`] holds a complete, valid build, and its file.
 //! 4. [`gas`] knows air and combustion products.
 //! 5. [`air_way`] has one room a station, in the order the air meets them.
 //! 6. [`balance`] finds, at one engine speed, the boost the shaft settles at.
 //! 7. [`run`] does all speeds, thresholds, limits, and the energy account.
+//! 8. [`working`] opens any of its numbers: formula, values, source, and where each came from.
 //!
 //! Each may use those above it, never one below. Nothing here reads a file, a clock or the page,
 //! and nothing panics on input.
@@ -20,10 +22,12 @@ pub mod air_way;
 pub mod balance;
 pub mod build;
 pub mod fields;
+pub mod formula;
 pub mod gas;
 pub mod numeric;
 pub mod quantity;
 pub mod run;
+pub mod working;
 
 pub use run::{SolveError, solve, solve_at};
 

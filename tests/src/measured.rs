@@ -654,7 +654,7 @@ fn law(swallowing: f64, exponent: f64) -> Turbine {
         peak_efficiency: 1.0,
         best_speed_ratio: 0.6,
         pulse_gain: 0.0,
-        tip_speed_per_rev_min: 1.0,
+        wheel: 60.0 / std::f64::consts::PI,
         bearing: 0.0,
     }
 }
@@ -730,7 +730,7 @@ fn efficiency_fit(table: &TurbineTable) -> ((f64, f64), Errors, Errors) {
     let turbine = Turbine {
         peak_efficiency: best.0,
         best_speed_ratio: best.1,
-        tip_speed_per_rev_min: table.mean_radius_m * std::f64::consts::TAU / 60.0,
+        wheel: 2.0 * table.mean_radius_m,
         ..law(1.0, 2.0)
     };
     let (mut all, mut fast) = (Errors::default(), Errors::default());

@@ -1,8 +1,11 @@
 //! The page as a whole: its state, its theme, its head and its place.
 
 use crate::parts::header::Header;
-use crate::parts::shapes::{perhaps, press};
+use crate::parts::shapes::{perhaps, press, whether};
+use crate::places::kept::Kept;
+use crate::places::learn::Learn;
 use crate::places::matching::Matching;
+use crate::places::{Place, Places};
 use crate::plots::colours::Palette;
 use crate::store::{Store, Theme, use_store};
 use leptos::prelude::*;
@@ -22,7 +25,14 @@ pub fn App() -> AnyView {
     view! {
         <Header/>
         <Notice/>
-        <Matching/>
+        // The match stays as it is while another place is read.
+        <div class="place" hidden=whether(move || store.place.get() != Place::Match)><Matching/></div>
+        {perhaps(move || match store.place.get() {
+            Place::Match => None,
+            Place::Learn => Some(view! { <Learn/> }.into_any()),
+            Place::Builds => Some(view! { <Kept/> }.into_any()),
+        })}
+        <Places/>
     }
     .into_any()
 }
@@ -83,9 +93,24 @@ fn listen() {
     window_event_listener(leptos::ev::resize, move |_| store.palette.update(|_| ()));
     // A page that is left may never come back: what was just typed is kept.
     window_event_listener_untyped("pagehide", move |_| store.keep_now());
+    // A number that opens its working says so by attributes: one listener serves them all.
+    window_event_listener(leptos::ev::click, move |event| {
+        let figure = event
+            .target()
+            .and_then(|t| t.dyn_into::<web_sys::Element>().ok())
+            .and_then(|t| t.closest("[data-opens]").ok().flatten());
+        if let Some(figure) = figure
+            && let Some(key) = figure.get_attribute("data-opens")
+        {
+            let at = figure
+                .get_attribute("data-at")
+                .and_then(|at| at.parse().ok());
+            store.open_working(&key, at);
+        }
+    });
     // On a phone an open part fills the screen: going back closes it.
     Effect::new(move |before: Option<bool>| {
-        let open = store.part.get().is_some();
+        let open = store.part.get().is_some() || store.working.with(Option::is_some);
         if open && before == Some(false) && is_phone() {
             let _ = history().map(|h| h.push_state(&SHEET.into(), ""));
         } else if !open && before == Some(true) {
@@ -105,8 +130,13 @@ fn listen() {
             store.left_field();
             store.part.set(None);
         }
+        store.working.set(None);
     });
     window_event_listener(leptos::ev::keydown, move |event| {
+        if event.key() == "Escape" && store.working.with_untracked(Option::is_some) {
+            store.working.set(None);
+            return;
+        }
         let typing = event
             .target()
             .and_then(|t| t.dyn_into::<web_sys::HtmlInputElement>().ok())

@@ -4,17 +4,28 @@ use crate::show::{TIE, Units, percent, shown, speed};
 use airpath::quantity::Kind;
 use airpath::run::{Held, LimitKind, LimitReport, Match};
 
+/// A number that opens its working: the step's key, and the engine speed in rev/min it belongs to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Opens {
+    /// Key of the step.
+    pub key: &'static str,
+    /// Engine speed, rev/min.
+    pub at: f64,
+}
+
 /// A run of words of one weight.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Words {
     /// The words, with the spaces around them.
     pub text: String,
     /// A value or a name, set in bold.
     pub strong: bool,
+    /// The working that it opens.
+    pub opens: Option<Opens>,
 }
 
 /// A sentence.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Sentence {
     /// Marked with the triangle: the limit that gives out first, or what went wrong.
     pub warns: bool,
@@ -36,6 +47,7 @@ impl Sentence {
         self.words.push(Words {
             text: text.into(),
             strong: false,
+            opens: None,
         });
         self
     }
@@ -43,6 +55,16 @@ impl Sentence {
         self.words.push(Words {
             text: text.into(),
             strong: true,
+            opens: None,
+        });
+        self
+    }
+    /// A figure that opens its working.
+    fn figure(mut self, text: impl Into<String>, key: &'static str, at: f64) -> Self {
+        self.words.push(Words {
+            text: text.into(),
+            strong: true,
+            opens: Some(Opens { key, at }),
         });
         self
     }
@@ -54,7 +76,7 @@ impl Sentence {
 }
 
 /// The whole answer.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Answer {
     /// What stands large: power, threshold, what gives out first.
     pub lines: Vec<Sentence>,
@@ -153,17 +175,23 @@ pub fn answer(found: &Match, units: Units) -> Answer {
 
     answer.lines.push(
         Sentence::new()
-            .stress(power.text(best.power_w))
+            .figure(power.text(best.power_w), "power", best.engine_speed_rev_min)
             .say(format!(
                 " at {}{TIE}rev/min on ",
                 speed(best.engine_speed_rev_min, 10.0)
             ))
-            .stress(boost.text(best.boost_pa))
+            .figure(
+                boost.text(best.boost_pa),
+                "boost",
+                best.engine_speed_rev_min,
+            )
             .say(" of boost."),
     );
-    answer
-        .strip
-        .push(Sentence::new().stress(power.text(best.power_w)));
+    answer.strip.push(Sentence::new().figure(
+        power.text(best.power_w),
+        "power",
+        best.engine_speed_rev_min,
+    ));
 
     let most_asked = found
         .speeds
@@ -188,7 +216,11 @@ pub fn answer(found: &Match, units: Units) -> Answer {
                 let (name, _) = subject(next.kind);
                 line = line
                     .say(format!(" Next, {}: ", name.to_lowercase()))
-                    .stress(format!("{} left", percent(next.room.max(0.0))))
+                    .figure(
+                        format!("{} left", percent(next.room.max(0.0))),
+                        next.kind.working(),
+                        next.at_rev_min,
+                    )
                     .say(format!(" at {}{TIE}rev/min.", speed(next.at_rev_min, 10.0)));
             }
             answer.lines.push(line);
@@ -202,11 +234,15 @@ pub fn answer(found: &Match, units: Units) -> Answer {
         } else if first.room < PAST {
             Sentence::warning()
                 .say(format!("{} past by ", short(first.kind)))
-                .stress(percent(-first.room))
+                .figure(percent(-first.room), first.kind.working(), first.at_rev_min)
         } else {
             Sentence::warning()
                 .say(format!("{} ", short(first.kind)))
-                .stress(percent(first.room.max(0.0)))
+                .figure(
+                    percent(first.room.max(0.0)),
+                    first.kind.working(),
+                    first.at_rev_min,
+                )
         };
         answer.strip.push(left);
     }
@@ -214,7 +250,11 @@ pub fn answer(found: &Match, units: Units) -> Answer {
     answer.notes.push(
         Sentence::new()
             .say("At the wheels ")
-            .stress(power.text(best.wheel_power_w))
+            .figure(
+                power.text(best.wheel_power_w),
+                "wheel_power",
+                best.engine_speed_rev_min,
+            )
             .say("."),
     );
     match (&found.power_out_of_reach, found.boost_for_power_pa) {
@@ -222,7 +262,7 @@ pub fn answer(found: &Match, units: Units) -> Answer {
         (None, Some(asked)) => answer.notes.push(
             Sentence::new()
                 .say("The power asked takes ")
-                .stress(boost.text(asked))
+                .figure(boost.text(asked), "boost_goal", best.engine_speed_rev_min)
                 .say(" of boost."),
         ),
         (None, None) => {}
@@ -329,29 +369,37 @@ fn thresholds(found: &Match, units: Units, answer: &mut Answer) {
             answer.lines.push(
                 Sentence::new()
                     .say("The turbine can drive nine tenths of it from ")
-                    .stress(speed(drive, 10.0))
+                    .figure(speed(drive, 10.0), "drive_threshold", drive)
                     .say(format!("; {clear} it is there from "))
-                    .stress(format!("{}{TIE}rev/min", speed(usable, 10.0)))
+                    .figure(
+                        format!("{}{TIE}rev/min", speed(usable, 10.0)),
+                        "usable_threshold",
+                        usable,
+                    )
                     .say("."),
             );
-            answer.strip.push(
-                Sentence::new()
-                    .say("boost from ")
-                    .stress(speed(usable, 10.0)),
-            );
+            answer.strip.push(Sentence::new().say("boost from ").figure(
+                speed(usable, 10.0),
+                "usable_threshold",
+                usable,
+            ));
         }
         (_, Some(usable)) => {
             answer.lines.push(
                 Sentence::new()
                     .say("Nine tenths of it is there from ")
-                    .stress(format!("{}{TIE}rev/min", speed(usable, 10.0)))
+                    .figure(
+                        format!("{}{TIE}rev/min", speed(usable, 10.0)),
+                        "usable_threshold",
+                        usable,
+                    )
                     .say("."),
             );
-            answer.strip.push(
-                Sentence::new()
-                    .say("boost from ")
-                    .stress(speed(usable, 10.0)),
-            );
+            answer.strip.push(Sentence::new().say("boost from ").figure(
+                speed(usable, 10.0),
+                "usable_threshold",
+                usable,
+            ));
         }
         (drive, None) => {
             let most = found
@@ -401,7 +449,7 @@ fn gives_out(limit: &LimitReport) -> Sentence {
         return Sentence::warning()
             .stress(format!("{name} {is} past {its} limit"))
             .say(" by ")
-            .stress(percent(-limit.room))
+            .figure(percent(-limit.room), limit.kind.working(), limit.at_rev_min)
             .say(at);
     }
     let gives = if plural { "give" } else { "gives" };
@@ -410,7 +458,11 @@ fn gives_out(limit: &LimitReport) -> Sentence {
         Some(range) => line.say(format!(" it holds boost back {}.", span(range))),
         None => line
             .say(" ")
-            .stress(format!("{} left", percent(limit.room.max(0.0))))
+            .figure(
+                format!("{} left", percent(limit.room.max(0.0))),
+                limit.kind.working(),
+                limit.at_rev_min,
+            )
             .say(at),
     }
 }

@@ -2,6 +2,7 @@
 
 use crate::history::History;
 use crate::keep;
+use crate::places::Place;
 use crate::plots::colours::Palette;
 use crate::plots::frame;
 use crate::plots::map_shape::MapShape;
@@ -133,6 +134,13 @@ pub struct Store {
     pub notice: RwSignal<Option<String>>,
     /// The part whose fields are open.
     pub part: RwSignal<Option<Part>>,
+    /// Where the reader is.
+    pub place: RwSignal<Place>,
+    /// A field that is to come into view and take the keyboard.
+    pub wanted: RwSignal<Option<Field>>,
+    /// The steps of the working that is open, from the first opened to the one that is read; an
+    /// empty list is the list of all numbers.
+    pub working: RwSignal<Option<Vec<&'static str>>>,
     /// Whether there is something to undo, and to redo.
     pub can: RwSignal<(bool, bool)>,
     /// Rises when inputs must show the build again, whatever is typed in them.
@@ -187,6 +195,9 @@ impl Store {
             unsolvable: RwSignal::new(None),
             notice: RwSignal::new(notice),
             part: RwSignal::new(None),
+            working: RwSignal::new(None),
+            wanted: RwSignal::new(None),
+            place: RwSignal::new(Place::Match),
             can: RwSignal::new((false, false)),
             revision: RwSignal::new(0),
             shelf: StoredValue::new(shelf().into_iter().map(Arc::new).collect()),
@@ -439,6 +450,32 @@ impl Store {
             frame::input_came(frame::now());
             self.engine_speed.set(rev_min);
         }
+    }
+
+    /// Goes to a place.
+    pub fn go(self, place: Place) {
+        self.part.set(None);
+        self.working.set(None);
+        self.place.set(place);
+        window().scroll_to_with_x_and_y(0.0, 0.0);
+    }
+
+    /// Opens a field to be changed, wherever it stands.
+    pub fn change(self, field: Field) {
+        self.working.set(None);
+        self.wanted.set(Some(field));
+        self.part.set(Some(field.spec().part));
+    }
+
+    /// Opens the working of a number: a step's key, at an engine speed in rev/min. An empty key is
+    /// the list of all numbers.
+    pub fn open_working(self, key: &str, at: Option<f64>) {
+        if let Some(rev_min) = at {
+            self.move_cursor(rev_min);
+        }
+        self.part.set(None);
+        let known = crate::parts::working::known(self, key);
+        self.working.set(Some(known.into_iter().collect()));
     }
 
     /// Chooses units for results.

@@ -1,16 +1,19 @@
 //! Station 0: the air outside.
 
+use crate::formula;
 use crate::gas::{HumidAir, saturation_pressure};
 use crate::quantity::{AbsolutePressure, Temperature};
 
-/// Standard temperature at the sea, K.
-const SEA_TEMPERATURE: f64 = 288.15;
-/// Fall of temperature with height, K/m.
-const LAPSE: f64 = 0.0065;
-/// Exponent g/(R·lapse) of the pressure law.
-const PRESSURE_EXPONENT: f64 = 9.806_65 / (287.052_87 * LAPSE);
-/// Standard pressure at the sea, Pa.
-const SEA_PRESSURE: f64 = 101_325.0;
+formula! {
+    /// Standard temperature, K, at a geopotential altitude in m.
+    pub fn standard_temperature(altitude) = 288.15 - 0.0065 * altitude;
+    source "ISO 2533:1975, Standard Atmosphere";
+
+    /// Standard pressure, Pa, at a geopotential altitude in m; the exponent is g/(R · lapse).
+    pub fn standard_pressure(altitude) =
+        101_325.0 * (1.0 - 0.0065 * altitude / 288.15).powf(9.806_65 / (287.052_87 * 0.0065));
+    source "ISO 2533:1975, Standard Atmosphere";
+}
 
 /// Standard atmosphere at a geopotential altitude in m: pressure and temperature.
 ///
@@ -23,9 +26,23 @@ const SEA_PRESSURE: f64 = 101_325.0;
 /// ```
 #[must_use]
 pub fn standard_atmosphere(altitude: f64) -> (AbsolutePressure, Temperature) {
-    let t = SEA_TEMPERATURE - LAPSE * altitude.clamp(-5000.0, 11_000.0);
-    let p = SEA_PRESSURE * (t / SEA_TEMPERATURE).powf(PRESSURE_EXPONENT);
-    (AbsolutePressure::new(p), Temperature::new(t))
+    let held = altitude.clamp(-5000.0, 11_000.0);
+    (
+        AbsolutePressure::new(standard_pressure(held)),
+        Temperature::new(standard_temperature(held)),
+    )
+}
+
+formula! {
+    /// Correction factor of SAE J1349 for spark ignition, from dry pressure in Pa and temperature
+    /// in K.
+    pub fn sae_j1349_factor(dry, t) = 1.18 * (99_000.0 / dry) * (t / 298.0).sqrt() - 0.18;
+    source "SAE J1349 (August 2004)";
+
+    /// Correction factor of ISO 1585 for spark ignition, from dry pressure in Pa and temperature
+    /// in K.
+    pub fn iso_1585_spark_factor(dry, t) = (99_000.0 / dry).powf(1.2) * (t / 298.0).powf(0.6);
+    source "ISO 1585";
 }
 
 /// The air outside.
@@ -76,14 +93,14 @@ impl Outside {
 /// pressure. Meant for 0.93 to 1.07 (bounds from memory).
 #[must_use]
 pub fn sae_j1349(dry: AbsolutePressure, t: Temperature) -> f64 {
-    1.18 * (99_000.0 / dry.pa()) * (t.kelvin() / 298.0).sqrt() - 0.18
+    sae_j1349_factor(dry.pa(), t.kelvin())
 }
 
 /// Power correction of ISO 1585 for spark ignition, with or without boost:
 /// (99 kPa/pd)^1.2 (T/298 K)^0.6. Meant for 0.93 to 1.07.
 #[must_use]
 pub fn iso_1585_spark(dry: AbsolutePressure, t: Temperature) -> f64 {
-    (99_000.0 / dry.pa()).powf(1.2) * (t.kelvin() / 298.0).powf(0.6)
+    iso_1585_spark_factor(dry.pa(), t.kelvin())
 }
 
 /// Power correction of ISO 1585 for a diesel: f_a^f_m.

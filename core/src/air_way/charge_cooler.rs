@@ -1,10 +1,21 @@
 //! Station 2 to m: charge cooler, pipes, open throttle.
 
+use crate::formula;
 use crate::numeric::{Curve, bracketed_root};
 use crate::quantity::{AbsolutePressure, PressureDifference, Temperature};
 
-/// Manifold pressure at which the loss is quoted, Pa.
-const QUOTED_PRESSURE: f64 = 2e5;
+formula! {
+    /// Pressure lost from compressor to manifold, Pa, quoted at the rated flow and 200 kPa. The
+    /// charge's temperature is within the quoted figure.
+    pub fn cooler_loss(rated_loss, flow, rated_flow, manifold) =
+        rated_loss * (flow / rated_flow).powi(2) * (200_000.0 / manifold);
+    source "turbulent flow, loss ∝ flow²/density (any fluid mechanics text)";
+
+    /// Temperature after the cooler, K, from that before it and that of the cooling stream.
+    pub fn cooled(outlet, effectiveness, coolant) = outlet - effectiveness * (outlet - coolant);
+    source "definition of effectiveness (Incropera & DeWitt, ch. 11)";
+}
+
 /// Largest number of transfer units considered.
 const MOST_UNITS: f64 = 60.0;
 /// Flows over the rated one between which effectiveness is tabulated.
@@ -127,17 +138,22 @@ impl ChargeCooler {
     /// figure.
     #[must_use]
     pub fn loss(&self, flow: f64, manifold: AbsolutePressure) -> PressureDifference {
-        let share = flow / self.rated_flow;
-        PressureDifference::new(
-            self.rated_loss.pa() * share * share * QUOTED_PRESSURE / manifold.pa(),
-        )
+        PressureDifference::new(cooler_loss(
+            self.rated_loss.pa(),
+            flow,
+            self.rated_flow,
+            manifold.pa(),
+        ))
     }
 
     /// Temperature in the manifold from that at the compressor's outlet, at a flow in kg/s:
     /// T_m = T_2 − ε (T_2 − T_cooling).
     #[must_use]
     pub fn cool(&self, flow: f64, outlet: Temperature) -> Temperature {
-        let e = self.effectiveness(flow);
-        Temperature::new(outlet.kelvin() - e * (outlet.kelvin() - self.coolant.kelvin()))
+        Temperature::new(cooled(
+            outlet.kelvin(),
+            self.effectiveness(flow),
+            self.coolant.kelvin(),
+        ))
     }
 }

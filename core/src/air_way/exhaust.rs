@@ -1,11 +1,15 @@
 //! Station 4 to the open air: exhaust system, catalyst or filter included.
 
+use crate::formula;
 use crate::quantity::{AbsolutePressure, PressureDifference, Temperature};
 
-/// Temperature that the loss is quoted at, K.
-const QUOTED_TEMPERATURE: f64 = 1000.0;
-/// Outside pressure that the loss is quoted at, Pa.
-const QUOTED_PRESSURE: f64 = 101_325.0;
+formula! {
+    /// Pressure lost after the turbine, Pa, at a gas flow in kg/s; quoted at the rated flow,
+    /// 1,000 K and 101.325 kPa outside.
+    pub fn exhaust_loss(rated_loss, flow, rated_flow, temperature, outside) =
+        rated_loss * (flow / rated_flow).powi(2) * (temperature / 1000.0) * (101_325.0 / outside);
+    source "turbulent flow, loss ∝ flow²/density (any fluid mechanics text)";
+}
 
 /// Inputs of the exhaust system.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,13 +30,12 @@ impl Exhaust {
         t4: Temperature,
         outside: AbsolutePressure,
     ) -> PressureDifference {
-        let share = flow / self.rated_flow;
-        PressureDifference::new(
-            self.rated_loss.pa()
-                * share
-                * share
-                * (t4.kelvin() / QUOTED_TEMPERATURE)
-                * (QUOTED_PRESSURE / outside.pa()),
-        )
+        PressureDifference::new(exhaust_loss(
+            self.rated_loss.pa(),
+            flow,
+            self.rated_flow,
+            t4.kelvin(),
+            outside.pa(),
+        ))
     }
 }

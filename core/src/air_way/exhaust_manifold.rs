@@ -1,6 +1,15 @@
 //! From the ports to the turbine: what the manifold takes out of the gas.
 
+use crate::formula;
 use crate::quantity::{Temperature, TemperatureDifference};
+
+formula! {
+    /// What the manifold takes out of the gas, K, at a gas flow in kg/s and a temperature at the
+    /// ports in K; `quoted` is that at the rated flow, `span` above `wall`.
+    pub fn manifold_drop(quoted, flow, rated_flow, exponent, ports, wall, span) =
+        quoted * (flow / rated_flow).powf(-exponent) * ((ports - wall) / span);
+    source "form: heat transfer in turbulent pipe flow; constants a judgement";
+}
 
 /// Inputs of the exhaust manifold.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -25,9 +34,17 @@ impl ExhaustManifold {
     /// pipe flow; constants a judgement.
     #[must_use]
     pub fn cool(&self, port: Temperature, flow: f64) -> Temperature {
-        let by_flow = (flow / self.rated_flow).max(1e-6).powf(-self.flow_exponent);
-        let by_heat = (port.kelvin() - self.wall.kelvin()) / self.span.kelvin();
-        let drop = self.drop.kelvin() * (by_flow * by_heat).clamp(-self.cap, self.cap);
+        let most = self.cap * self.drop.kelvin();
+        let drop = manifold_drop(
+            self.drop.kelvin(),
+            flow.max(1e-6 * self.rated_flow),
+            self.rated_flow,
+            self.flow_exponent,
+            port.kelvin(),
+            self.wall.kelvin(),
+            self.span.kelvin(),
+        )
+        .clamp(-most, most);
         // Never past the wall, whichever side it comes from.
         let room = port.kelvin() - self.wall.kelvin();
         let drop = if room >= 0.0 {

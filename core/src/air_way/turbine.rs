@@ -1,23 +1,48 @@
 //! Station 3 to 4: the turbine.
 
+use crate::formula;
 use crate::gas::Mixture;
 use crate::quantity::{AbsolutePressure, Temperature};
+use std::f64::consts::PI;
 
-/// Swallowing from wheel size and A/R: 0.0076 D² √((A/R)/0.8), ±8 % (from memory, no source).
-const SWALLOWING_PER_AREA: f64 = 0.0076;
-/// A/R at which that holds.
-const SWALLOWING_A_OVER_R: f64 = 0.8;
+formula! {
+    /// Largest m√T3/p3 of a turbine in kg √K/(s Pa), estimated from its wheel's inducer tip
+    /// diameter in m and its housing's A/R. ±8 %.
+    ///
+    /// ```
+    /// let w = airpath::air_way::turbine::estimated_swallowing(0.059, 0.83);
+    /// assert!((w - 2.69e-5).abs() < 0.02e-5);
+    /// ```
+    pub fn estimated_swallowing(wheel, a_over_r) = 0.0076 * wheel.powi(2) * (a_over_r / 0.8).sqrt();
+    source "from memory, no source";
 
-/// Largest m√T3/p3 of a turbine in kg √K/(s Pa), estimated from its wheel's inducer tip diameter
-/// in m and its housing's A/R. ±8 %.
-///
-/// ```
-/// let w = airpath::air_way::turbine::estimated_swallowing(0.059, 0.83);
-/// assert!((w - 2.69e-5).abs() < 0.02e-5);
-/// ```
-#[must_use]
-pub fn estimated_swallowing(wheel: f64, a_over_r: f64) -> f64 {
-    SWALLOWING_PER_AREA * wheel * wheel * (a_over_r / SWALLOWING_A_OVER_R).sqrt()
+    /// Flow, kg/s, that the turbine passes at total inlet state and static outlet pressure.
+    pub fn turbine_flow(swallowing, inlet, temperature, outlet, exponent) =
+        swallowing * (inlet / temperature.sqrt()) * (1.0 - (outlet / inlet).powf(exponent)).sqrt();
+    source "form: Eriksson & Nielsen 2014, Modeling and Control of Engines and Drivelines; exponent 2 is Stodola's";
+
+    /// Speed of a wheel's tip, m/s, at its diameter in m and shaft speed in rev/min.
+    pub fn tip_speed(diameter, shaft_speed) = PI * diameter * shaft_speed / 60.0;
+    source "geometry";
+
+    /// Speed of the gas after an ideal expansion, m/s, of `ideal` work in J/kg.
+    pub fn ideal_gas_speed(ideal) = (2.0 * ideal).sqrt();
+    source "Dixon, Fluid Mechanics and Thermodynamics of Turbomachinery, ch. 8 (spouting velocity)";
+
+    /// Work of the turbine without pulses, J/kg: efficiency is a parabola over U/C0 with its peak
+    /// at `best`, times C0²/2.
+    pub fn steady_work(peak, tip, gas_speed, best) =
+        peak * (tip * gas_speed / best - 0.5 * (tip / best).powi(2));
+    source "Watson & Janota 1982; Dixon, ch. 8";
+
+    /// Work with exhaust pulses, J/kg.
+    pub fn pulsed_work(steady, gain, expansion_ratio) = steady * (1.0 + gain / expansion_ratio);
+    source "a judgement, no source";
+
+    /// Loss in the bearings, W, quoted for a 60 mm turbine wheel at 100,000 rev/min.
+    pub fn bearing_loss(quoted, wheel, shaft_speed) =
+        quoted * (wheel / 0.06).powi(3) * (shaft_speed / 100_000.0).powi(2);
+    source "viscous drag ∝ speed² and size³; the quoted loss is a judgement";
 }
 
 /// Inputs of the turbine.
@@ -33,9 +58,10 @@ pub struct Turbine {
     pub best_speed_ratio: f64,
     /// a in the pulse factor 1 + a/ER.
     pub pulse_gain: f64,
-    /// Tip speed for each rev/min of the shaft, m/s.
-    pub tip_speed_per_rev_min: f64,
-    /// Bearing loss for each (rev/min)², W; 0 where the efficiency holds it already.
+    /// Diameter of the wheel at its inducer tip, m.
+    pub wheel: f64,
+    /// Bearing loss quoted for a 60 mm wheel at 100,000 rev/min, W; 0 where the efficiency holds it
+    /// already.
     pub bearing: f64,
 }
 
@@ -61,8 +87,13 @@ impl Turbine {
         if p3.pa() <= p4.pa() {
             return 0.0;
         }
-        let drop = 1.0 - (p4.pa() / p3.pa()).powf(self.exponent);
-        self.swallowing * p3.pa() / t3.kelvin().sqrt() * drop.sqrt()
+        turbine_flow(
+            self.swallowing,
+            p3.pa(),
+            t3.kelvin(),
+            p4.pa(),
+            self.exponent,
+        )
     }
 
     /// How far, relative, inlet pressure `p3` is below the one at which the turbine passes `flow`
@@ -135,13 +166,12 @@ impl Turbine {
     ) -> Expansion {
         let ratio = (p4.pa() / p3.pa()).min(1.0);
         let ideal = -gas.isentropic_work(t3.kelvin(), ratio).min(0.0);
-        let c0 = (2.0 * ideal).sqrt();
-        let u = self.tip_speed_per_rev_min * shaft_speed;
-        let b = self.best_speed_ratio;
-        let steady_work = self.peak_efficiency * (u * c0 / b - 0.5 * u * u / (b * b));
+        let c0 = ideal_gas_speed(ideal);
+        let u = tip_speed(self.wheel, shaft_speed);
+        let steady_work = steady_work(self.peak_efficiency, u, c0, self.best_speed_ratio);
         Expansion {
             steady_work,
-            work: steady_work * (1.0 + self.pulse_gain * ratio),
+            work: pulsed_work(steady_work, self.pulse_gain, 1.0 / ratio),
             efficiency: if ideal > 0.0 {
                 steady_work / ideal
             } else {
@@ -151,9 +181,9 @@ impl Turbine {
         }
     }
 
-    /// Loss in the bearings, W, at a shaft speed in rev/min: c N².
+    /// Loss in the bearings, W, at a shaft speed in rev/min.
     #[must_use]
     pub fn bearing_power(&self, shaft_speed: f64) -> f64 {
-        self.bearing * shaft_speed * shaft_speed
+        bearing_loss(self.bearing, self.wheel, shaft_speed)
     }
 }

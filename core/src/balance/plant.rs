@@ -3,14 +3,21 @@
 use crate::air_way::State;
 use crate::air_way::ambient::Outside;
 use crate::air_way::charge_cooler::ChargeCooler;
-use crate::air_way::compressor::{CompressorMap, MapError, Reading};
-use crate::air_way::engine::breathing::Breathing;
-use crate::air_way::engine::combustion::{Combustion, ideal_efficiency, released_share};
+use crate::air_way::compressor::{
+    CompressorMap, MapError, Reading, compressor_work, corrected_flow, shaft_speed,
+};
+use crate::air_way::engine::breathing::{
+    Breathing, humid_air_flow, slope_without_overlap, vapour_ratio,
+};
+use crate::air_way::engine::combustion::{
+    Combustion, fuel_flow, gross_power, heat_released, ideal_efficiency, port_enthalpy,
+    released_share, work_share,
+};
 use crate::air_way::engine::friction::{Friction, mean_piston_speed};
 use crate::air_way::engine::fuel::Fuel;
 use crate::air_way::exhaust::Exhaust;
 use crate::air_way::exhaust_manifold::ExhaustManifold;
-use crate::air_way::intake::Intake;
+use crate::air_way::intake::{Intake, density};
 use crate::air_way::turbine::{Turbine, estimated_swallowing};
 use crate::air_way::wastegate::largest_area;
 use crate::build::{Build, FuelKind};
@@ -18,9 +25,6 @@ use crate::fields::Field;
 use crate::gas::{HumidAir, Mixture, Products};
 use crate::quantity::{AbsolutePressure, PressureDifference, Temperature, TemperatureDifference};
 use crate::run::Effort;
-
-/// Wheel that the bearing loss is quoted for, m, and its shaft speed, rev/min.
-const BEARING_QUOTED: (f64, f64) = (0.060, 100_000.0);
 
 /// A build made ready.
 #[derive(Debug, Clone)]
@@ -65,9 +69,6 @@ pub struct Plant {
     pub shaft_speed_limit: f64,
     /// Pressure ratio from which surge holds boost down.
     pub surge_from_ratio: f64,
-    /// Temperature at the compressor's inlet over the map's reference.
-    theta: f64,
-    root_theta: f64,
     inlet_temperature: Temperature,
     inlet_enthalpy: f64,
 }
@@ -193,8 +194,12 @@ impl Plant {
         let compression_ratio = get(Field::CompressionRatio);
         let overlap_slope = build
             .optional(Field::OverlapSlope)
-            .unwrap_or_else(|| 1.0 / (get(Field::ResidualGamma) * (compression_ratio - 1.0)));
-        let evaporated = get(Field::EvaporatedShare) / (lambda * fuel.stoichiometric_ratio);
+            .unwrap_or_else(|| slope_without_overlap(get(Field::ResidualGamma), compression_ratio));
+        let evaporated = vapour_ratio(
+            get(Field::EvaporatedShare),
+            lambda,
+            fuel.stoichiometric_ratio,
+        );
         let breathing = Breathing {
             displacement,
             overlap_slope,
@@ -217,7 +222,7 @@ impl Plant {
                 get(Field::CombustionCompleteness),
                 get(Field::RichSlope),
             ),
-            work_share: ideal * get(Field::RealCycleFactor) * get(Field::SparkFactor),
+            work_share: work_share(ideal, get(Field::RealCycleFactor), get(Field::SparkFactor)),
             wall_share: get(Field::WallHeat),
             wall_exponent: get(Field::WallHeatExponent),
             wall_speed: rev_per_min(get(Field::WallHeatReferenceSpeed)),
@@ -252,7 +257,7 @@ impl Plant {
         let bearing = if turbocharger.bearing_in_efficiency {
             0.0
         } else {
-            get(Field::BearingPower) * (wheel / BEARING_QUOTED.0).powi(3) / BEARING_QUOTED.1.powi(2)
+            get(Field::BearingPower)
         };
         let turbine = Turbine {
             swallowing: swallowing * get(Field::PulseFlow),
@@ -262,7 +267,7 @@ impl Plant {
                 .unwrap_or(turbocharger.turbine.peak_efficiency),
             best_speed_ratio: get(Field::TurbineBestSpeedRatio),
             pulse_gain: get(Field::PulseGain),
-            tip_speed_per_rev_min: std::f64::consts::PI * wheel / 60.0,
+            wheel,
             bearing,
         };
         let gate_diameter = build.optional(Field::GateDiameter);
@@ -274,10 +279,7 @@ impl Plant {
                 None => turbocharger.gate.lift_m,
             });
         let inlet_temperature = outside.temperature + intake.rise;
-        let theta = inlet_temperature.kelvin() / map.reference().temperature_k;
         Ok(Self {
-            theta,
-            root_theta: theta.sqrt(),
             inlet_enthalpy: outside.air.mixture.enthalpy(inlet_temperature.kelvin()),
             inlet_temperature,
             intake,
@@ -349,7 +351,13 @@ impl Plant {
 
     /// Corrected flow of one compressor, kg/s, from the engine's air flow and inlet pressure.
     fn corrected_flow(&self, air: f64, inlet: AbsolutePressure) -> f64 {
-        air / self.count * self.root_theta / (inlet.pa() / self.map.reference().pressure_pa)
+        corrected_flow(
+            air / self.count,
+            self.inlet_temperature.kelvin(),
+            self.map.reference().temperature_k,
+            inlet.pa(),
+            self.map.reference().pressure_pa,
+        )
     }
 
     /// Air flow, kg/s, that the engine takes at manifold state (pm, tm) with p3 = pm: a first
@@ -360,7 +368,7 @@ impl Plant {
         let charge = self
             .breathing
             .charge(point.speed, point.efficiency, pm, tm, pm, cp);
-        charge.dry_air * (1.0 + self.outside.air.humidity_ratio)
+        humid_air_flow(charge.dry_air, self.outside.air.humidity_ratio)
     }
 
     /// Pressure at the compressor's inlet at an air flow in kg/s, and the corrected flow.
@@ -394,7 +402,7 @@ impl Plant {
         let charge = self
             .breathing
             .charge(point.speed, point.efficiency, pm, tm, p3, cp);
-        let air = charge.dry_air * (1.0 + self.outside.air.humidity_ratio);
+        let air = humid_air_flow(charge.dry_air, self.outside.air.humidity_ratio);
         let outside = State {
             pressure: self.outside.pressure,
             temperature: self.outside.temperature,
@@ -407,26 +415,39 @@ impl Plant {
         let corrected_flow = self.corrected_flow(air, inlet.pressure);
         let (corrected_speed, work) = self.map.speed_and_work(corrected_flow, pressure_ratio);
         effort.map_readings += 1;
-        // Work over U2² stays put between the map's reference state and this one.
-        let compressor_work = work * self.theta;
+        let (inlet_k, reference_k) = (
+            self.inlet_temperature.kelvin(),
+            self.map.reference().temperature_k,
+        );
+        let compressor_work = compressor_work(work, inlet_k, reference_k);
         let t2 = air_gas.temperature_from_enthalpy(
             self.inlet_enthalpy + compressor_work,
-            self.inlet_temperature.kelvin() + compressor_work / 1010.0,
+            inlet_k + compressor_work / 1010.0,
         );
         let t2 = Temperature::new(t2);
         let manifold_temperature = self.cooler.cool(air, t2);
 
-        let fuel = charge.dry_air / (self.lambda * self.fuel.stoichiometric_ratio);
+        let fuel = fuel_flow(charge.dry_air, self.lambda, self.fuel.stoichiometric_ratio);
         let exhaust = air + fuel;
-        let released = fuel * self.fuel.heating_value * self.combustion.released_share;
-        let gross = released * self.combustion.work_share;
-        let density = pm.pa() / (air_gas.gas_constant() * tm.kelvin());
+        let released = heat_released(
+            fuel,
+            self.fuel.heating_value,
+            self.combustion.released_share,
+        );
+        let gross = gross_power(released, self.combustion.work_share);
+        let density = density(pm.pa(), air_gas.gas_constant(), tm.kelvin());
         let pmep = self.friction.pmep(point.piston_speed, p3, pm, density);
         let swept = self.displacement * point.speed / 120.0;
         let wall = released * at.wall_share;
-        let enthalpy =
-            (released + air * air_gas.enthalpy(tm.kelvin()) - (gross - pmep * swept) - wall)
-                / exhaust;
+        let enthalpy = port_enthalpy(
+            released,
+            air,
+            air_gas.enthalpy(tm.kelvin()),
+            gross,
+            pmep * swept,
+            wall,
+            exhaust,
+        );
         let port = Temperature::new(self.gas().temperature_from_enthalpy(enthalpy, 1150.0));
         let turbine_temperature = self.manifold.cool(port, exhaust);
         effort.gas_states += 2;
@@ -448,7 +469,7 @@ impl Plant {
             corrected_flow,
             corrected_speed,
             compressor_work,
-            shaft_speed: corrected_speed * self.root_theta,
+            shaft_speed: shaft_speed(corrected_speed, inlet_k, reference_k),
             manifold_temperature,
             released,
             gross,

@@ -8,7 +8,7 @@
 use super::Unsettled;
 use super::plant::{Engine, Plant, PressurePoint, SpeedPoint};
 use crate::air_way::turbine::Expansion;
-use crate::air_way::wastegate::nozzle_flux;
+use crate::air_way::wastegate::{gate_area, mixed_enthalpy, nozzle_flux};
 use crate::numeric::bracketed_root;
 use crate::quantity::{AbsolutePressure, PressureDifference, Temperature};
 use crate::run::Effort;
@@ -195,7 +195,7 @@ impl Plant {
             Gate::Balancing => (self.turbine.flow(p3, t3, p4).min(each), 0.0),
         };
         let share = turbine_flow / each;
-        let h4 = self.gas().enthalpy(t3.kelvin()) - share * expansion.work;
+        let h4 = mixed_enthalpy(self.gas().enthalpy(t3.kelvin()), share, expansion.work);
         let t4 = self.gas().temperature_from_enthalpy(h4, guess.t4);
         effort.gas_states += 2;
         let compressor_power = engine.air / self.count * engine.compressor_work;
@@ -254,7 +254,16 @@ impl Plant {
         if past <= 0.0 {
             return 0.0;
         }
-        past / self.gate_flow(1.0, state.p3, state.engine.turbine_temperature, state.p4)
+        let gas = self.gas();
+        let t3 = state.engine.turbine_temperature;
+        let flux = nozzle_flux(
+            state.p3,
+            t3,
+            state.p4,
+            gas.gamma(t3.kelvin()),
+            gas.gas_constant(),
+        );
+        gate_area(past, self.gate_discharge, flux)
     }
 
     /// The steady state at manifold pressure `pm` with the gate as said.

@@ -2,7 +2,30 @@
 
 use super::mixture::Mixture;
 use super::species::{AR, CO2, H2O, N2, O2, SPECIES};
+use crate::formula;
 use crate::quantity::{AbsolutePressure, Temperature};
+
+formula! {
+    /// Saturation pressure of water vapour over ice, Pa, at `t` in K (173.15 to 273.15).
+    pub fn saturation_over_ice(t) = (-5.674_535_9e3 / t + 6.392_524_7 - 9.677_843_0e-3 * t
+        + 6.221_570_1e-7 * t.powi(2) + 2.074_782_5e-9 * t.powi(3) - 9.484_024_0e-13 * t.powi(4)
+        + 4.163_501_9 * t.ln()).exp();
+    source "Hyland & Wexler 1983, as in ASHRAE Handbook, Fundamentals (2017), ch. 1, eq. 5";
+
+    /// Saturation pressure of water vapour over water, Pa, at `t` in K (273.15 to 473.15).
+    pub fn saturation_over_water(t) = (-5.800_220_6e3 / t + 1.391_499_3 - 4.864_023_9e-2 * t
+        + 4.176_476_8e-5 * t.powi(2) - 1.445_209_3e-8 * t.powi(3) + 6.545_967_3 * t.ln()).exp();
+    source "Hyland & Wexler 1983, as in ASHRAE Handbook, Fundamentals (2017), ch. 1, eq. 6";
+
+    /// Pressure of the water vapour in air, Pa, at relative humidity 0 to 1.
+    pub fn vapour_pressure(relative_humidity, saturation) = relative_humidity * saturation;
+    source "definition of relative humidity (ASHRAE Handbook, Fundamentals, ch. 1)";
+
+    /// Water with each kilogram of dry air, kg; `molar_ratio` is water's molar mass over that of
+    /// dry air.
+    pub fn humidity_ratio(molar_ratio, vapour, pressure) = molar_ratio * (vapour / (pressure - vapour));
+    source "ASHRAE Handbook, Fundamentals (2017), ch. 1, eq. 20";
+}
 
 /// Mole fractions of dry air: US Standard Atmosphere 1976, table 3, the trace gases counted as
 /// nitrogen.
@@ -45,10 +68,13 @@ impl HumidAir {
         t: Temperature,
         relative_humidity: f64,
     ) -> Self {
-        let vapour =
-            (relative_humidity.clamp(0.0, 1.0) * saturation_pressure(t).pa()).min(0.5 * p.pa());
+        let vapour = vapour_pressure(
+            relative_humidity.clamp(0.0, 1.0),
+            saturation_pressure(t).pa(),
+        )
+        .min(0.5 * p.pa());
         let ratio = SPECIES[H2O].molar_mass / dry_air_molar_mass();
-        Self::new(ratio * vapour / (p.pa() - vapour))
+        Self::new(humidity_ratio(ratio, vapour, p.pa()))
     }
 
     /// Kilogram of dry air in one kilogram of humid air.
@@ -76,16 +102,9 @@ pub fn dry_air_molar_mass() -> f64 {
 #[must_use]
 pub fn saturation_pressure(t: Temperature) -> AbsolutePressure {
     let t = t.kelvin().clamp(173.15, 473.15);
-    let log = if t < 273.15 {
-        -5.674_535_9e3 / t + 6.392_524_7 - 9.677_843_0e-3 * t
-            + 6.221_570_1e-7 * t.powi(2)
-            + 2.074_782_5e-9 * t.powi(3)
-            - 9.484_024_0e-13 * t.powi(4)
-            + 4.163_501_9 * t.ln()
+    AbsolutePressure::new(if t < 273.15 {
+        saturation_over_ice(t)
     } else {
-        -5.800_220_6e3 / t + 1.391_499_3 - 4.864_023_9e-2 * t + 4.176_476_8e-5 * t.powi(2)
-            - 1.445_209_3e-8 * t.powi(3)
-            + 6.545_967_3 * t.ln()
-    };
-    AbsolutePressure::new(log.exp())
+        saturation_over_water(t)
+    })
 }

@@ -10,7 +10,10 @@ mod mixture;
 mod products;
 mod species;
 
-pub use humid_air::{HumidAir, saturation_pressure};
+pub use humid_air::{
+    HumidAir, dry_air_molar_mass, humidity_ratio, saturation_over_ice, saturation_over_water,
+    saturation_pressure, vapour_pressure,
+};
 pub use mixture::{Mixture, REFERENCE_TEMPERATURE};
 pub use products::{Elements, Products, WATER_GAS_CONSTANT, stoichiometric_ratio};
-pub use species::{SPECIES, Species, UNIVERSAL_GAS_CONSTANT};
+pub use species::{H2O, SPECIES, Species, UNIVERSAL_GAS_CONSTANT};

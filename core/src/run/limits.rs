@@ -2,13 +2,24 @@
 
 use super::{Held, LimitKind, LimitReport, Run, SpeedReport};
 use crate::fields::Field;
-use crate::quantity::Temperature;
+use crate::formula;
 
 /// Pressure ratio below which a compressor is not at work, so that surge and choke say nothing.
 const AT_WORK: f64 = 1.15;
 
-/// 0 °C, K: temperatures' rooms count from there.
-const FREEZING: f64 = 273.15;
+formula! {
+    /// Room left before a limit, as a share of it.
+    pub fn room(value, limit) = 1.0 - value / limit;
+    source "definition";
+
+    /// Room left before a temperature limit in K, as a share of it counted from 0 °C.
+    pub fn warm_room(value, limit) = 1.0 - (value - 273.15) / (limit - 273.15);
+    source "definition";
+
+    /// Room right of the surge line, as a share of the flow.
+    pub fn surge_room(surge_flow, flow) = 1.0 - surge_flow / flow;
+    source "definition";
+}
 
 /// What one speed has to say about a limit: room, value, limit.
 type Look = (f64, f64, f64);
@@ -32,14 +43,8 @@ pub(super) fn limits(run: &Run, speeds: &[SpeedReport]) -> Vec<LimitReport> {
     let sensor_limit = build.get(Field::SensorLimit);
     let duty = build.get(Field::InjectorDuty);
     let shaft_limit = run.plant.shaft_speed_limit;
-    let share = |value: f64, limit: f64| (1.0 - value / limit, value, limit);
-    let warm = |value: f64, limit: f64| {
-        (
-            1.0 - (value - FREEZING) / (Temperature::new(limit).kelvin() - FREEZING),
-            value,
-            limit,
-        )
-    };
+    let share = |value: f64, limit: f64| (room(value, limit), value, limit);
+    let warm = |value: f64, limit: f64| (warm_room(value, limit), value, limit);
     let working = |s: &SpeedReport| s.pressure_ratio > AT_WORK;
 
     let kinds: [Row; 10] = [
@@ -62,7 +67,7 @@ pub(super) fn limits(run: &Run, speeds: &[SpeedReport]) -> Vec<LimitReport> {
         }),
         (LimitKind::Gate, Some(Held::Creep), &|s| {
             (s.held != Held::Drive).then_some((
-                1.0 - s.gate_opening,
+                room(s.gate_area_m2, run.plant.gate_area),
                 s.gate_area_m2,
                 run.plant.gate_area,
             ))

@@ -1,8 +1,8 @@
 //! All engine speeds: thresholds, limits and margins, energy account.
 
-mod limits;
+pub(crate) mod limits;
 mod report;
-mod speed;
+pub(crate) mod speed;
 
 pub use report::*;
 
@@ -11,6 +11,7 @@ use crate::air_way::compressor::MapError;
 use crate::balance::{Answer, Plant, Trail, Unsettled, answer, drivable};
 use crate::build::{Build, FuelKind};
 use crate::fields::Field;
+use crate::formula;
 use crate::numeric::bracketed_root;
 use crate::quantity::{AbsolutePressure, GaugePressure};
 
@@ -34,6 +35,12 @@ const JUMP_KEPT: f64 = 5_000.0;
 /// Highest boost tried for a power that was asked, Pa gauge, and how close to come to it.
 const HIGHEST_BOOST: f64 = 4e5;
 const POWER_ACCURACY_PA: f64 = 5.0;
+
+formula! {
+    /// Boost that the gate is set to hold, Pa gauge: never less than its spring alone holds.
+    pub fn boost_asked(goal, spring) = goal.max(spring);
+    source "how a wastegate works";
+}
 
 /// Why a build cannot be solved at all.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -63,7 +70,7 @@ impl Run<'_> {
                 |curve| curve.curve.at(speed * std::f64::consts::TAU / 60.0),
             )
         });
-        asked.max(self.build.get(Field::GateSpring))
+        boost_asked(asked, self.build.get(Field::GateSpring))
     }
 
     fn asked_pressure(&self, speed: f64) -> AbsolutePressure {
@@ -175,7 +182,7 @@ impl Run<'_> {
         let mut most = f64::NEG_INFINITY;
         for speed in sweep(self.build, speeds) {
             if let Ok(answer) = self.answer(speed) {
-                most = most.max(speed::brake_power(&self.plant, speed, &answer.state));
+                most = most.max(speed::power_at_crank(&self.plant, speed, &answer.state));
             }
         }
         most

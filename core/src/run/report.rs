@@ -210,6 +210,23 @@ impl LimitKind {
         }
     }
 
+    /// Key of the step that works out its room (see [`crate::working`]).
+    #[must_use]
+    pub const fn working(self) -> &'static str {
+        match self {
+            LimitKind::Surge => "room_surge",
+            LimitKind::Choke => "room_choke",
+            LimitKind::ShaftSpeed => "room_shaft_speed",
+            LimitKind::Gate => "room_gate",
+            LimitKind::TurbineInlet => "room_turbine_inlet",
+            LimitKind::CompressorOutlet => "room_compressor_outlet",
+            LimitKind::BackPressure => "room_back_pressure",
+            LimitKind::Injectors => "room_injectors",
+            LimitKind::PeakPressure => "room_peak_pressure",
+            LimitKind::Sensor => "room_sensor",
+        }
+    }
+
     /// Whether it holds boost down; the others warn.
     #[must_use]
     pub const fn caps(self) -> bool {

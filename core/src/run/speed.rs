@@ -1,28 +1,69 @@
 //! From a settled state to the report of one engine speed.
 
+use super::limits::{room, surge_room};
 use super::{EnergyAccount, Run, SpeedReport, StationReport};
 use crate::air_way::engine::friction::mean_piston_speed;
 use crate::balance::{Answer, Plant, ShaftState};
 use crate::build::RailReference;
 use crate::fields::Field;
+use crate::formula;
 use crate::quantity::{AbsolutePressure, Temperature};
+use std::f64::consts::PI;
+
+formula! {
+    /// Volume that a four-stroke engine sweeps while it breathes, m³/s, at engine speed in rev/min.
+    pub fn swept_rate(displacement, speed) = displacement * speed / 120.0;
+    source "one intake stroke in two turns";
+
+    /// Power at the crank, W, from mean effective pressures in Pa.
+    pub fn brake_power(gross, pumping, friction, swept) = (gross - pumping - friction) * swept;
+    source "Heywood 1988, section 2.4";
+
+    /// Heat that a stream gives away, W, between two enthalpies in J/kg.
+    pub fn heat_given(flow, before, after) = flow * (before - after);
+    source "first law, steady flow";
+
+    /// Warmth of the exhaust above the air outside, W.
+    pub fn exhaust_warmth(exhaust, after_turbine, air, outside) =
+        exhaust * after_turbine - air * outside;
+    source "first law, steady flow";
+
+    /// Heat of exhaust manifold and bearings, less what the intake took up, W.
+    pub fn other_losses(exhaust, ports, turbine, count, bearing, air, inlet, outside) =
+        exhaust * (ports - turbine) + count * bearing - air * (inlet - outside);
+    source "first law, steady flow";
+
+    /// Torque at the crank, N m, at engine speed in rev/min.
+    pub fn torque(power, speed) = power / (2.0 * PI * speed / 60.0);
+    source "definition";
+
+    /// Fuel that each injector must pass while it is open all the time, m³/s at its rated pressure:
+    /// flow goes with the root of the pressure across.
+    pub fn injector_flow(fuel, density, cylinders, rated_pressure, across) =
+        fuel / (density * cylinders) * (rated_pressure / across).sqrt();
+    source "Bernoulli's equation; one injector a cylinder";
+}
 
 /// Least pressure across an injector that is reckoned with, Pa.
 const LEAST_RAIL: f64 = 1e4;
 
 /// Mean effective pressures (gross indicated, friction) and brake power, Pa, Pa, W.
 fn mean_pressures(plant: &Plant, speed: f64, state: &ShaftState) -> (f64, f64, f64) {
-    let swept = plant.displacement * speed / 120.0;
+    let swept = swept_rate(plant.displacement, speed);
     let gross = state.engine.gross / swept;
     let peak = plant.friction.peak_pressure(state.pm);
     let fmep = plant
         .friction
         .fmep(mean_piston_speed(speed, plant.stroke), peak);
-    (gross, fmep, (gross - state.engine.pmep - fmep) * swept)
+    (
+        gross,
+        fmep,
+        brake_power(gross, state.engine.pmep, fmep, swept),
+    )
 }
 
 /// Power at the crank, W.
-pub(super) fn brake_power(plant: &Plant, speed: f64, state: &ShaftState) -> f64 {
+pub(super) fn power_at_crank(plant: &Plant, speed: f64, state: &ShaftState) -> f64 {
     mean_pressures(plant, speed, state).2
 }
 
@@ -36,7 +77,7 @@ pub(super) fn report(run: &Run, speed: f64, answer: &Answer) -> SpeedReport {
         flow_kg_s: flow,
     };
     let outside = plant.outside.pressure;
-    let swept = plant.displacement * speed / 120.0;
+    let swept = swept_rate(plant.displacement, speed);
     let (gross_imep, fmep, power) = mean_pressures(plant, speed, state);
     let air = &plant.outside.air.mixture;
     let inlet_t = engine.inlet.temperature.kelvin();
@@ -50,8 +91,13 @@ pub(super) fn report(run: &Run, speed: f64, answer: &Answer) -> SpeedReport {
         RailReference::Outside => build.get(Field::RailPressure) - boost,
     }
     .max(LEAST_RAIL);
-    let by_pressure = (build.get(Field::InjectorRatedPressure) / across).sqrt();
-    let each = engine.fuel / plant.fuel.density / build.get(Field::Cylinders) * by_pressure;
+    let each = injector_flow(
+        engine.fuel,
+        plant.fuel.density,
+        build.get(Field::Cylinders),
+        build.get(Field::InjectorRatedPressure),
+        across,
+    );
 
     SpeedReport {
         engine_speed_rev_min: speed,
@@ -75,9 +121,9 @@ pub(super) fn report(run: &Run, speed: f64, answer: &Answer) -> SpeedReport {
         corrected_speed_rev_min: reading.speed,
         compressor_efficiency: efficiency,
         shaft_speed_rev_min: engine.shaft_speed,
-        surge_room: 1.0 - reading.surge_flow / engine.corrected_flow,
+        surge_room: surge_room(reading.surge_flow, engine.corrected_flow),
         choke_room: if reading.choke_flow > 0.0 {
-            1.0 - engine.corrected_flow / reading.choke_flow
+            room(engine.corrected_flow, reading.choke_flow)
         } else {
             1.0
         },
@@ -99,7 +145,7 @@ pub(super) fn report(run: &Run, speed: f64, answer: &Answer) -> SpeedReport {
         volumetric_efficiency: engine.volumetric_efficiency,
         dry_air_kg_s: engine.dry_air,
         fuel_kg_s: engine.fuel,
-        torque_nm: power / (speed * std::f64::consts::TAU / 60.0),
+        torque_nm: torque(power, speed),
         power_w: power,
         wheel_power_w: power * build.get(Field::DrivelineEfficiency),
         bmep_pa: power / swept,
@@ -119,15 +165,28 @@ fn account(plant: &Plant, state: &ShaftState, brake: f64, friction: f64) -> Ener
     let engine = &state.engine;
     let (air, gas) = (&plant.outside.air.mixture, plant.gas());
     let fuel = engine.fuel * plant.fuel.heating_value;
-    let outside = engine.air * air.enthalpy(plant.outside.temperature.kelvin());
-    let cooler = engine.air
-        * (air.enthalpy(engine.outlet.temperature.kelvin()) - air.enthalpy(state.tm.kelvin()));
-    let exhaust = engine.exhaust * gas.enthalpy(state.t4.kelvin()) - outside;
-    let manifold = engine.exhaust
-        * (gas.enthalpy(engine.port_temperature.kelvin())
-            - gas.enthalpy(engine.turbine_temperature.kelvin()));
-    let bonnet = engine.air * air.enthalpy(engine.inlet.temperature.kelvin()) - outside;
-    let losses = manifold + plant.count * state.bearing_power - bonnet;
+    let outside = air.enthalpy(plant.outside.temperature.kelvin());
+    let cooler = heat_given(
+        engine.air,
+        air.enthalpy(engine.outlet.temperature.kelvin()),
+        air.enthalpy(state.tm.kelvin()),
+    );
+    let exhaust = exhaust_warmth(
+        engine.exhaust,
+        gas.enthalpy(state.t4.kelvin()),
+        engine.air,
+        outside,
+    );
+    let losses = other_losses(
+        engine.exhaust,
+        gas.enthalpy(engine.port_temperature.kelvin()),
+        gas.enthalpy(engine.turbine_temperature.kelvin()),
+        plant.count,
+        state.bearing_power,
+        engine.air,
+        air.enthalpy(engine.inlet.temperature.kelvin()),
+        outside,
+    );
     let unburned = fuel - engine.released;
     // What the shaft has left over while boost creeps or before it has settled would show here.
     let sum = brake + friction + engine.wall + cooler + exhaust + unburned + losses;

@@ -183,7 +183,7 @@ fn plain_turbine() -> Turbine {
         peak_efficiency: 1.0,
         best_speed_ratio: 0.66,
         pulse_gain: 0.0,
-        tip_speed_per_rev_min: 1.0,
+        wheel: 60.0 / std::f64::consts::PI,
         bearing: 0.0,
     }
 }

@@ -1,6 +1,7 @@
 //! The answer: the sentence with its limit, the cautions beside it, the strip it shrinks to.
 
 use super::shapes::{list, live, perhaps, whether};
+use super::working::figure;
 use crate::sentence::{Answer, Sentence, answer};
 use crate::store::use_store;
 use leptos::html::Section;
@@ -30,7 +31,9 @@ fn set_in_type(sentence: &Sentence) -> AnyView {
         .then(|| view! { <i class="mark" aria-hidden="true"></i> }.into_any());
     let words = sentence.words.iter().map(|w| {
         let text = w.text.clone();
-        if w.strong {
+        if let Some(opens) = w.opens {
+            figure(text, opens.key, opens.at)
+        } else if w.strong {
             view! { <b>{text}</b> }.into_any()
         } else {
             text.into_any()

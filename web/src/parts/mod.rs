@@ -13,3 +13,4 @@ pub mod shapes;
 pub mod slide;
 pub mod tables;
 pub mod way;
+pub mod working;

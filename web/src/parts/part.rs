@@ -9,6 +9,7 @@ use airpath::build::CurveField;
 use airpath::fields::{FIELDS, Field, Part};
 use leptos::html::H2;
 use leptos::prelude::*;
+use wasm_bindgen::JsCast;
 
 /// The id of a part's section.
 pub fn section_id(part: Part) -> String {
@@ -67,6 +68,23 @@ pub fn PartFields(
             title.scroll_into_view();
             let _ = title.focus();
         }
+    });
+    // A field that was asked for comes into view, with the constants if it is one of them.
+    Effect::new(move |_| {
+        let Some(field) = store.wanted.get().filter(|f| f.spec().part == part) else {
+            return;
+        };
+        if field.spec().closure {
+            more.set(true);
+        }
+        store.wanted.set(None);
+        request_animation_frame(move || {
+            let input = document().get_element_by_id(&format!("f-{}", field.spec().id));
+            if let Some(input) = input.and_then(|i| i.dyn_into::<web_sys::HtmlElement>().ok()) {
+                input.scroll_into_view();
+                let _ = input.focus();
+            }
+        });
     });
     let closure = fields(part, true);
     let curves = |which: CurveField| view! { <CurveEditor field=which/> }.into_any();

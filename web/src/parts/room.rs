@@ -1,6 +1,7 @@
 //! Room left before every limit: the wall is the limit, the dot's distance is the room.
 
 use super::shapes::{list, live, perhaps, toggle, whether, words};
+use super::working::figure;
 use crate::show::{Shown, TIE, Units, percent, shown, speed};
 use crate::store::use_store;
 use airpath::quantity::Kind;
@@ -101,7 +102,7 @@ fn row(limit: &LimitReport, first: bool, units: Units, full: bool) -> AnyView {
         <tr class:first=first class:past=past>
             <th scope="row">{limit.kind.label()}</th>
             <td class=kind aria-hidden="true"><i style=format!("width:{length:.1}%")></i></td>
-            <td class="left">{words}</td>
+            <td class="left">{figure(words, limit.kind.working(), limit.at_rev_min)}</td>
             <td class="at">{speed(limit.at_rev_min, 10.0)}</td>
             {full.then(|| view! { <td>{there}</td> }.into_any())}
         </tr>

@@ -9,6 +9,7 @@ use crate::parts::shapes::{list, perhaps, press, whether, words};
 use crate::parts::slide::Slide;
 use crate::parts::tables::{map_table, traces_table, way_table};
 use crate::parts::way::{PartButtons, WayPlot};
+use crate::parts::working::{WorkingSheet, all_numbers_button};
 use crate::plots::geometry::Point;
 use crate::plots::map::{MapFrame, MapScene};
 use crate::plots::pen::Pen;
@@ -132,6 +133,7 @@ pub fn Matching() -> AnyView {
         })
     });
     let editing = move || store.part.get().is_some();
+    let reading = move || store.working.with(Option::is_some);
     let neighbour = move |step: isize| {
         let part = store.part.get()?;
         let at = Part::ALL.iter().position(|p| *p == part)? as isize + step;
@@ -169,7 +171,7 @@ pub fn Matching() -> AnyView {
         }
     };
     view! {
-        <div class="match" class:editing=whether(editing)>
+        <div class="match" class:editing=whether(editing) class:reading=whether(reading)>
             <Strip said away/>
             <main>
                 <AnswerBlock said away/>
@@ -184,6 +186,7 @@ pub fn Matching() -> AnyView {
                         plot=view! { <WayPlot/> }.into_any()
                         table=way_table
                     />
+                    <div class="more">{all_numbers_button()}</div>
                     <PartButtons/>
                 </div>
                 <div class="inputs">
@@ -193,6 +196,7 @@ pub fn Matching() -> AnyView {
                     </nav>
                 </div>
             </main>
+            <WorkingSheet/>
             <section class="dock" aria-label="Engine speed and undo">
                 <Slide/>
                 <div class="sheet-buttons">

@@ -7,3 +7,25 @@ pub use estimate::{WheelSizes, estimate, wiesner_slip};
 pub use map::{
     CHOKE_SLOPE, CompressorMap, MapData, MapError, MapPoint, MapReference, Reading, SpeedLine,
 };
+
+use crate::formula;
+
+formula! {
+    /// Flow as the map's test stand would have measured it, kg/s, from that of one compressor in
+    /// kg/s, its inlet's total temperature in K and pressure in Pa.
+    pub fn corrected_flow(flow, inlet_temperature, reference_temperature, inlet_pressure, reference_pressure) =
+        flow * ((inlet_temperature / reference_temperature).sqrt()
+            / (inlet_pressure / reference_pressure));
+    source "SAE J1826, J922: corrected flow";
+
+    /// Shaft speed from corrected speed, rev/min.
+    pub fn shaft_speed(corrected, inlet_temperature, reference_temperature) =
+        corrected * (inlet_temperature / reference_temperature).sqrt();
+    source "SAE J1826, J922: corrected speed";
+
+    /// Work of the compressor, J/kg, from that at the map's reference state: work over the square
+    /// of tip speed stays put.
+    pub fn compressor_work(at_reference, inlet_temperature, reference_temperature) =
+        at_reference * (inlet_temperature / reference_temperature);
+    source "similarity of compressors (Dixon, ch. 2)";
+}

@@ -1,7 +1,54 @@
 //! How much air the cylinders take.
 
-use crate::gas::{SPECIES, UNIVERSAL_GAS_CONSTANT};
+use crate::formula;
+use crate::gas::{H2O, SPECIES, UNIVERSAL_GAS_CONSTANT};
 use crate::quantity::{AbsolutePressure, Temperature};
+
+formula! {
+    /// How breathing answers to back pressure: residual gas that is left at `before_turbine` and
+    /// `manifold` pressure in Pa.
+    pub fn residual_factor(slope, before_turbine, manifold) =
+        1.0 + slope * (1.0 - before_turbine / manifold);
+    source "Taylor, The Internal-Combustion Engine in Theory and Practice, vol. 1, ch. 6";
+
+    /// s in it without valve overlap, at compression ratio `compression_ratio` and ratio of heat
+    /// capacities `gamma` of the residual gas.
+    pub fn slope_without_overlap(gamma, compression_ratio) = 1.0 / (gamma * (compression_ratio - 1.0));
+    source "Taylor, The Internal-Combustion Engine in Theory and Practice, vol. 1, ch. 6";
+
+    /// How breathing gains from a hot charge, which takes up less heat on its way in.
+    pub fn heat_factor(manifold, reference, exponent) = (manifold / reference).powf(exponent);
+    source "Heywood 1988, Internal Combustion Engine Fundamentals, section 6.2.4";
+
+    /// Volumetric efficiency as it is at work.
+    pub fn volumetric_efficiency(curve, residual, heat) = curve * residual * heat;
+    source "definition";
+
+    /// Temperature of the charge, K, once the fuel has taken heat for its evaporation: `heat` J
+    /// for each kilogram of air of heat capacity `capacity` in J/(kg K).
+    pub fn charge_temperature(manifold, heat, capacity) = manifold - heat / capacity;
+    source "first law at constant pressure";
+
+    /// Fuel vapour with each kilogram of dry air as the intake valve closes, kg.
+    pub fn vapour_ratio(evaporated_share, lambda, air_to_burn) =
+        evaporated_share / (lambda * air_to_burn);
+    source "definition of λ";
+
+    /// Air with its water vapour, kg/s, from the dry air in it.
+    pub fn humid_air_flow(dry_air, humidity_ratio) = dry_air * (1.0 + humidity_ratio);
+    source "definition of the humidity ratio";
+
+    /// Gas constant of the charge for each kilogram of dry air in it, J/(kg K): dry air, water,
+    /// fuel vapour.
+    pub fn charge_gas_constant(dry, humidity_ratio, water, vapour_ratio, vapour) =
+        dry + humidity_ratio * water + vapour_ratio * vapour;
+    source "Dalton's law";
+
+    /// Dry air that the cylinders take, kg/s, four-stroke, at engine speed in rev/min.
+    pub fn dry_air_flow(efficiency, displacement, speed, pressure, gas_constant, temperature) =
+        efficiency * (displacement * speed / 120.0) * (pressure / (gas_constant * temperature));
+    source "Heywood 1988, eq. 2.27";
+}
 
 /// Least factor that back pressure leaves of the breathing: beyond, residual gas fills the
 /// cylinder and the linear relation has no meaning.
@@ -58,18 +105,27 @@ impl Breathing {
         heat_capacity: f64,
     ) -> Charge {
         let pressure_factor =
-            (1.0 + self.overlap_slope * (1.0 - p3.pa() / pm.pa())).max(LEAST_FACTOR);
+            residual_factor(self.overlap_slope, p3.pa(), pm.pa()).max(LEAST_FACTOR);
         let heat = if self.temperature_exponent > 0.0 {
-            (tm.kelvin() / self.reference_temperature.kelvin()).powf(self.temperature_exponent)
+            heat_factor(
+                tm.kelvin(),
+                self.reference_temperature.kelvin(),
+                self.temperature_exponent,
+            )
         } else {
             1.0
         };
-        let efficiency = efficiency * pressure_factor * heat;
-        let mixed = (tm.kelvin() - self.evaporation_heat / heat_capacity).max(150.0);
-        let gas = self.dry_gas_constant
-            + self.humidity_ratio * UNIVERSAL_GAS_CONSTANT / SPECIES[4].molar_mass
-            + self.vapour_ratio * UNIVERSAL_GAS_CONSTANT / self.vapour_molar_mass;
-        let dry_air = efficiency * self.displacement * speed / 120.0 * pm.pa() / (gas * mixed);
+        let efficiency = volumetric_efficiency(efficiency, pressure_factor, heat);
+        let mixed =
+            charge_temperature(tm.kelvin(), self.evaporation_heat, heat_capacity).max(150.0);
+        let gas = charge_gas_constant(
+            self.dry_gas_constant,
+            self.humidity_ratio,
+            UNIVERSAL_GAS_CONSTANT / SPECIES[H2O].molar_mass,
+            self.vapour_ratio,
+            UNIVERSAL_GAS_CONSTANT / self.vapour_molar_mass,
+        );
+        let dry_air = dry_air_flow(efficiency, self.displacement, speed, pm.pa(), gas, mixed);
         Charge {
             dry_air,
             efficiency,
