@@ -676,8 +676,8 @@ fn the_turbine_keeps_to_its_laws() {
             peak_efficiency: peak,
             best_speed_ratio: best,
             pulse_gain: pulses,
-            tip_speed_per_rev_min: std::f64::consts::PI * diameter / 60.0,
-            bearing: 600.0 / 1e10,
+            wheel: diameter,
+            bearing: 600.0,
         };
         let p3 = ratio * p4;
         let flow = turbine.flow(pressure(p3), kelvin(t3), pressure(p4));
