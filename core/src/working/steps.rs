@@ -68,6 +68,7 @@ struct Writer<'a> {
 type Label = (&'static str, &'static str, &'static str);
 
 impl Writer<'_> {
+    #[inline(never)]
     fn push(&mut self, label: Label, measure: Measure, value: f64, origin: Origin) {
         self.steps.push(Step {
             key: label.0,
@@ -89,6 +90,7 @@ impl Writer<'_> {
     }
 
     /// A field's value, under the field's own key.
+    #[inline(never)]
     fn field(&mut self, field: Field, symbol: &'static str) {
         let spec = field.spec();
         let value = self.build.get(field);
@@ -101,6 +103,7 @@ impl Writer<'_> {
     }
 
     /// A field's value, written otherwise than the field is.
+    #[inline(never)]
     fn field_as(&mut self, field: Field, label: Label, measure: Measure, value: f64) {
         let origin = if self.build.entry(field).is_some() {
             Origin::Entered(field)
@@ -112,6 +115,7 @@ impl Writer<'_> {
         self.part = part;
     }
 
+    #[inline(never)]
     fn formula(
         &mut self,
         label: Label,
@@ -124,6 +128,7 @@ impl Writer<'_> {
     }
 
     /// A formula whose value is held at a bound where `bound` says so.
+    #[inline(never)]
     fn bounded(
         &mut self,
         label: Label,
@@ -145,6 +150,7 @@ impl Writer<'_> {
         );
     }
 
+    #[inline(never)]
     fn read(
         &mut self,
         label: Label,
