@@ -1,11 +1,8 @@
 //! The page as a whole: its state, its theme, its head and its place.
 
 use crate::parts::header::Header;
-use crate::parts::shapes::{perhaps, press, whether};
-use crate::places::kept::Kept;
-use crate::places::learn::Learn;
+use crate::parts::shapes::{perhaps, press};
 use crate::places::matching::Matching;
-use crate::places::{Place, Places};
 use crate::plots::colours::Palette;
 use crate::store::{Store, Theme, use_store};
 use leptos::prelude::*;
@@ -25,14 +22,7 @@ pub fn App() -> AnyView {
     view! {
         <Header/>
         <Notice/>
-        // The match stays as it is while another place is read.
-        <div class="place" hidden=whether(move || store.place.get() != Place::Match)><Matching/></div>
-        {perhaps(move || match store.place.get() {
-            Place::Match => None,
-            Place::Learn => Some(view! { <Learn/> }.into_any()),
-            Place::Builds => Some(view! { <Kept/> }.into_any()),
-        })}
-        <Places/>
+        <Matching/>
     }
     .into_any()
 }
@@ -102,9 +92,7 @@ fn listen() {
         if let Some(figure) = figure
             && let Some(key) = figure.get_attribute("data-opens")
         {
-            let at = figure
-                .get_attribute("data-at")
-                .and_then(|at| at.parse().ok());
+            let at = figure.get_attribute("data-at").and_then(|at| at.parse().ok());
             store.open_working(&key, at);
         }
     });

@@ -92,18 +92,13 @@ fn number(value: f64) -> String {
 }
 
 fn piece(e: &Expression, put: &dyn Fn(&str) -> Put) -> Piece {
-    nested(e, put, false)
-}
-
-/// `small`: inside a fraction, a root or an exponent, where another bar would be too small to read.
-fn nested(e: &Expression, put: &dyn Fn(&str) -> Put, small: bool) -> Piece {
     let whole = |mathml: String, holds: Holds| Piece {
         mathml,
         holds,
         figure: false,
     };
     let at_least = |e: &Expression, least: Holds| {
-        let inner = nested(e, put, small);
+        let inner = piece(e, put);
         if inner.holds < least {
             Piece {
                 mathml: bracketed(&inner.mathml),
@@ -143,7 +138,7 @@ fn nested(e: &Expression, put: &dyn Fn(&str) -> Put, small: bool) -> Piece {
         Expression::Sum(a, b) => whole(
             format!(
                 "<mrow>{}<mo>+</mo>{}</mrow>",
-                nested(a, put, small).mathml,
+                piece(a, put).mathml,
                 at_least(b, Holds::Product).mathml
             ),
             Holds::Sum,
@@ -151,7 +146,7 @@ fn nested(e: &Expression, put: &dyn Fn(&str) -> Put, small: bool) -> Piece {
         Expression::Difference(a, b) => whole(
             format!(
                 "<mrow>{}<mo>−</mo>{}</mrow>",
-                nested(a, put, small).mathml,
+                piece(a, put).mathml,
                 at_least(b, Holds::Product).mathml
             ),
             Holds::Sum,
@@ -169,37 +164,29 @@ fn nested(e: &Expression, put: &dyn Fn(&str) -> Put, small: bool) -> Piece {
                 figure: b.figure,
             }
         }
-        Expression::Quotient(a, b) if small => {
-            let (a, b) = (at_least(a, Holds::Product), at_least(b, Holds::Whole));
-            Piece {
-                mathml: format!("<mrow>{}<mo>/</mo>{}</mrow>", a.mathml, b.mathml),
-                holds: Holds::Product,
-                figure: b.figure,
-            }
-        }
         Expression::Quotient(a, b) => whole(
             format!(
                 "<mfrac>{}{}</mfrac>",
-                nested(a, put, true).mathml,
-                nested(b, put, true).mathml
+                piece(a, put).mathml,
+                piece(b, put).mathml
             ),
             Holds::Whole,
         ),
         Expression::Power(a, b) => {
             if matches!(**b, Expression::Number(half) if half == 0.5) {
-                return nested(&Expression::Root(a.clone()), put, small);
+                return piece(&Expression::Root(a.clone()), put);
             }
             whole(
                 format!(
                     "<msup>{}{}</msup>",
                     at_least(a, Holds::Single).mathml,
-                    nested(b, put, true).mathml
+                    piece(b, put).mathml
                 ),
                 Holds::Whole,
             )
         }
         Expression::Root(a) => whole(
-            format!("<msqrt>{}</msqrt>", nested(a, put, true).mathml),
+            format!("<msqrt>{}</msqrt>", piece(a, put).mathml),
             Holds::Single,
         ),
         Expression::Logarithm(a) => whole(
@@ -210,7 +197,7 @@ fn nested(e: &Expression, put: &dyn Fn(&str) -> Put, small: bool) -> Piece {
             Holds::Whole,
         ),
         Expression::Exponential(a) => whole(
-            format!("<msup><mi>e</mi>{}</msup>", nested(a, put, true).mathml),
+            format!("<msup><mi>e</mi>{}</msup>", piece(a, put).mathml),
             Holds::Whole,
         ),
         Expression::Least(a, b) | Expression::Most(a, b) => {
@@ -222,8 +209,8 @@ fn nested(e: &Expression, put: &dyn Fn(&str) -> Put, small: bool) -> Piece {
             whole(
                 format!(
                     "<mrow><mi>{name}</mi><mo>(</mo>{}<mo>,</mo>{}<mo>)</mo></mrow>",
-                    nested(a, put, true).mathml,
-                    nested(b, put, true).mathml
+                    piece(a, put).mathml,
+                    piece(b, put).mathml
                 ),
                 Holds::Single,
             )
