@@ -92,7 +92,9 @@ fn listen() {
         if let Some(figure) = figure
             && let Some(key) = figure.get_attribute("data-opens")
         {
-            let at = figure.get_attribute("data-at").and_then(|at| at.parse().ok());
+            let at = figure
+                .get_attribute("data-at")
+                .and_then(|at| at.parse().ok());
             store.open_working(&key, at);
         }
     });

@@ -175,11 +175,7 @@ pub fn answer(found: &Match, units: Units) -> Answer {
 
     answer.lines.push(
         Sentence::new()
-            .figure(
-                power.text(best.power_w),
-                "power",
-                best.engine_speed_rev_min,
-            )
+            .figure(power.text(best.power_w), "power", best.engine_speed_rev_min)
             .say(format!(
                 " at {}{TIE}rev/min on ",
                 speed(best.engine_speed_rev_min, 10.0)
@@ -191,13 +187,11 @@ pub fn answer(found: &Match, units: Units) -> Answer {
             )
             .say(" of boost."),
     );
-    answer
-        .strip
-        .push(Sentence::new().figure(
-            power.text(best.power_w),
-            "power",
-            best.engine_speed_rev_min,
-        ));
+    answer.strip.push(Sentence::new().figure(
+        power.text(best.power_w),
+        "power",
+        best.engine_speed_rev_min,
+    ));
 
     let most_asked = found
         .speeds
@@ -384,11 +378,11 @@ fn thresholds(found: &Match, units: Units, answer: &mut Answer) {
                     )
                     .say("."),
             );
-            answer.strip.push(
-                Sentence::new()
-                    .say("boost from ")
-                    .figure(speed(usable, 10.0), "usable_threshold", usable),
-            );
+            answer.strip.push(Sentence::new().say("boost from ").figure(
+                speed(usable, 10.0),
+                "usable_threshold",
+                usable,
+            ));
         }
         (_, Some(usable)) => {
             answer.lines.push(
@@ -401,11 +395,11 @@ fn thresholds(found: &Match, units: Units, answer: &mut Answer) {
                     )
                     .say("."),
             );
-            answer.strip.push(
-                Sentence::new()
-                    .say("boost from ")
-                    .figure(speed(usable, 10.0), "usable_threshold", usable),
-            );
+            answer.strip.push(Sentence::new().say("boost from ").figure(
+                speed(usable, 10.0),
+                "usable_threshold",
+                usable,
+            ));
         }
         (drive, None) => {
             let most = found

@@ -88,10 +88,17 @@ pub fn map_table() -> AnyView {
                 "corrected_speed",
                 Box::new(|s| speed(s.corrected_speed_rev_min, 100.0)),
             ),
-            ("Room to surge".into(), "room_surge", Box::new(|s| percent(s.surge_room))),
-            ("Room to choke".into(), "room_choke", Box::new(|s| percent(s.choke_room))),
-            ("Boost".into(),
-                "", Box::new(|s| held(s.held).into())),
+            (
+                "Room to surge".into(),
+                "room_surge",
+                Box::new(|s| percent(s.surge_room)),
+            ),
+            (
+                "Room to choke".into(),
+                "room_choke",
+                Box::new(|s| percent(s.choke_room)),
+            ),
+            ("Boost".into(), "", Box::new(|s| held(s.held).into())),
             (
                 "Map".into(),
                 "",
@@ -152,7 +159,11 @@ pub fn traces_table() -> AnyView {
                 "shaft_speed",
                 Box::new(|s| speed(s.shaft_speed_rev_min, 100.0)),
             ),
-            ("Past the gate".into(), "gate_share", Box::new(|s| percent(s.gate_share))),
+            (
+                "Past the gate".into(),
+                "gate_share",
+                Box::new(|s| percent(s.gate_share)),
+            ),
             (
                 heading("Fuel for each unit of work", &consumption),
                 "bsfc",
@@ -168,52 +179,52 @@ const STATION_WORKINGS: [(&str, &str, &str); 6] = [
     ("inlet_pressure", "inlet_temperature", "air_flow"),
     ("outlet_pressure", "outlet_temperature", "air_flow"),
     ("manifold_pressure", "manifold_temperature", "air_flow"),
-    ("before_turbine", "turbine_inlet_temperature", "exhaust_flow"),
+    (
+        "before_turbine",
+        "turbine_inlet_temperature",
+        "exhaust_flow",
+    ),
     ("after_turbine", "after_turbine_temperature", "exhaust_flow"),
 ];
 
 /// The stations at the cursor's engine speed.
 pub fn way_table() -> AnyView {
     let store = use_store();
-    let body =
-        live(move || {
-            let units = store.units.get();
-            let pressure = shown(Kind::AbsolutePressure, units);
-            let heat = shown(Kind::Temperature, units);
-            let flow = shown(Kind::MassFlow, units);
-            let cursor = store.cursor.get();
-            let rows =
-                store.solved.with(|solved| {
-                    let report = solved.as_ref().and_then(|s| s.found.speeds.get(cursor));
-                    let at = report.map_or(0.0, |r| r.engine_speed_rev_min);
-                    let all = report.into_iter().flat_map(stations).zip(STATION_WORKINGS);
-                    list(all.map(
-                        |((id, place, station), opens)| {
-                            view! {
-                                <tr>
-                                    <th scope="row">{id} ", " {place}</th>
-                                    <td>{figure(pressure.number(station.pressure_pa), opens.0, at)}</td>
-                                    <td>{figure(heat.number(station.temperature_k), opens.1, at)}</td>
-                                    <td>{figure(flow.number(station.flow_kg_s), opens.2, at)}</td>
-                                </tr>
-                            }
-                            .into_any()
-                        },
-                    ))
-                });
-            view! {
-                <thead>
+    let body = live(move || {
+        let units = store.units.get();
+        let pressure = shown(Kind::AbsolutePressure, units);
+        let heat = shown(Kind::Temperature, units);
+        let flow = shown(Kind::MassFlow, units);
+        let cursor = store.cursor.get();
+        let rows = store.solved.with(|solved| {
+            let report = solved.as_ref().and_then(|s| s.found.speeds.get(cursor));
+            let at = report.map_or(0.0, |r| r.engine_speed_rev_min);
+            let all = report.into_iter().flat_map(stations).zip(STATION_WORKINGS);
+            list(all.map(|((id, place, station), opens)| {
+                view! {
                     <tr>
-                        <th scope="col">"Station"</th>
-                        <th scope="col">{heading("Absolute pressure", &pressure)}</th>
-                        <th scope="col">{heading("Temperature", &heat)}</th>
-                        <th scope="col">{heading("Flow", &flow)}</th>
+                        <th scope="row">{id} ", " {place}</th>
+                        <td>{figure(pressure.number(station.pressure_pa), opens.0, at)}</td>
+                        <td>{figure(heat.number(station.temperature_k), opens.1, at)}</td>
+                        <td>{figure(flow.number(station.flow_kg_s), opens.2, at)}</td>
                     </tr>
-                </thead>
-                <tbody>{rows}</tbody>
-            }
-            .into_any()
+                }
+                .into_any()
+            }))
         });
+        view! {
+            <thead>
+                <tr>
+                    <th scope="col">"Station"</th>
+                    <th scope="col">{heading("Absolute pressure", &pressure)}</th>
+                    <th scope="col">{heading("Temperature", &heat)}</th>
+                    <th scope="col">{heading("Flow", &flow)}</th>
+                </tr>
+            </thead>
+            <tbody>{rows}</tbody>
+        }
+        .into_any()
+    });
     view! { <table data-table="way"><caption>"The air’s way at the engine speed chosen"</caption>{body}</table> }
         .into_any()
 }

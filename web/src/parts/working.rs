@@ -56,7 +56,9 @@ fn written(step: &Step, units: Units) -> String {
 /// Where a value comes from, in a few words.
 fn origin(step: &Step, build: &Build) -> String {
     match &step.origin {
-        Origin::Formula { bound: Some(bound), .. } => format!("held: {bound}"),
+        Origin::Formula {
+            bound: Some(bound), ..
+        } => format!("held: {bound}"),
         Origin::Formula { .. } => "worked out".to_owned(),
         Origin::Entered(field) => build.entry(*field).map_or_else(String::new, |entry| {
             format!("you entered {}", group(&write_exact(entry.si, entry.unit)))
@@ -181,7 +183,9 @@ pub fn WorkingSheet() -> AnyView {
         if length.is_some() && length != before.flatten() {
             if before.flatten().is_none() {
                 opener.set_value(store.working.with_untracked(|w| {
-                    w.as_ref().and_then(|w| w.first()).map(|key| format!("[data-opens={key}]"))
+                    w.as_ref()
+                        .and_then(|w| w.first())
+                        .map(|key| format!("[data-opens={key}]"))
                 }));
             }
             if let Some(title) = title.get() {
@@ -246,7 +250,8 @@ pub fn WorkingSheet() -> AnyView {
                 if place + 1 == trail.len() {
                     view! { <li aria-current="page">{name}</li> }.into_any()
                 } else {
-                    view! { <li><button type="button" data-step=*key>{name}</button></li> }.into_any()
+                    view! { <li><button type="button" data-step=*key>{name}</button></li> }
+                        .into_any()
                 }
             });
             view! {
