@@ -122,43 +122,14 @@ pub fn within_limits(target: &Target, bytes: &[u8]) -> Cost {
 
 // ---- Numbers with units ---------------------------------------------------------------------
 
-/// Every kind of quantity.
-const KINDS: [Kind; 26] = [
-    Kind::AbsolutePressure,
-    Kind::GaugePressure,
-    Kind::PressureDifference,
-    Kind::Temperature,
-    Kind::TemperatureDifference,
-    Kind::Length,
-    Kind::Altitude,
-    Kind::Volume,
-    Kind::EngineSpeed,
-    Kind::ShaftSpeed,
-    Kind::MassFlow,
-    Kind::MassFlowPerVolume,
-    Kind::VolumeFlow,
-    Kind::Power,
-    Kind::Torque,
-    Kind::SpecificEnergy,
-    Kind::SpecificConsumption,
-    Kind::Density,
-    Kind::Area,
-    Kind::Speed,
-    Kind::Mass,
-    Kind::Inertia,
-    Kind::Swallowing,
-    Kind::Fraction,
-    Kind::Ratio,
-    Kind::Count,
-];
-
 /// A number with a unit. The first letter says which kind of quantity it is read as, a to z in the
-/// order of [`KINDS`], and which unit it has without one: the imperial for a capital letter.
+/// order of [`Kind::ALL`], and which unit it has without one: the imperial for a capital letter.
 pub fn quantity(bytes: &[u8]) {
     let Some((first, rest)) = bytes.split_first() else {
         return;
     };
-    let kind = KINDS[usize::from(first.to_ascii_lowercase().wrapping_sub(b'a')) % KINDS.len()];
+    let kind =
+        Kind::ALL[usize::from(first.to_ascii_lowercase().wrapping_sub(b'a')) % Kind::ALL.len()];
     let default = if first.is_ascii_uppercase() {
         kind.imperial()
     } else {
@@ -169,7 +140,10 @@ pub fn quantity(bytes: &[u8]) {
 
 /// The letter of a kind; see [`quantity`].
 fn letter(kind: Kind, imperial: bool) -> char {
-    let at = KINDS.iter().position(|other| *other == kind).unwrap_or(0);
+    let at = Kind::ALL
+        .iter()
+        .position(|other| *other == kind)
+        .unwrap_or(0);
     let letter = char::from(b'a' + at as u8);
     if imperial {
         letter.to_ascii_uppercase()
@@ -595,7 +569,7 @@ fn quantity_text(dice: &mut Dice, kind: Kind) -> String {
     text += dice.text(SPACES);
     if dice.below(4) > 0 {
         let kind = if dice.below(4) == 0 {
-            *dice.of(&KINDS)
+            *dice.of(&Kind::ALL)
         } else {
             kind
         };
@@ -612,7 +586,7 @@ fn quantity_text(dice: &mut Dice, kind: Kind) -> String {
 
 fn quantity_seeds() -> Vec<Vec<u8>> {
     let mut seeds = Vec::new();
-    for kind in KINDS {
+    for kind in Kind::ALL {
         for number in ["1.5", "1,500", "-2e3"] {
             seeds.push(format!("{}{number}", letter(kind, true)).into_bytes());
         }
@@ -627,7 +601,7 @@ fn quantity_seeds() -> Vec<Vec<u8>> {
 
 fn mutate_quantity(dice: &mut Dice, bytes: &[u8]) -> Vec<u8> {
     let mut new = if dice.below(2) == 0 {
-        let kind = *dice.of(&KINDS);
+        let kind = *dice.of(&Kind::ALL);
         let letter = letter(kind, dice.below(2) == 0);
         format!("{letter}{}", quantity_text(dice, kind)).into_bytes()
     } else {
@@ -729,7 +703,7 @@ fn raw_token(dice: &mut Dice) -> String {
         ]))
         .to_owned(),
         7 => {
-            let kind = *dice.of(&KINDS);
+            let kind = *dice.of(&Kind::ALL);
             Value::String(quantity_text(dice, kind)).to_string()
         }
         _ => number_text(dice),

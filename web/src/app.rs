@@ -68,7 +68,7 @@ fn history() -> Option<web_sys::History> {
 }
 
 /// Whether the page is laid out for a phone, as in the style sheet.
-fn is_phone() -> bool {
+pub fn is_phone() -> bool {
     matches!(window().match_media("(max-width: 767px)"), Ok(Some(media)) if media.matches())
 }
 

@@ -92,18 +92,23 @@ fn number(value: f64) -> String {
 }
 
 fn piece(e: &Expression, put: &dyn Fn(&str) -> Put) -> Piece {
+    nested(e, put, false)
+}
+
+/// `small`: inside a fraction, a root or an exponent, where another bar would be too small to read.
+fn nested(e: &Expression, put: &dyn Fn(&str) -> Put, small: bool) -> Piece {
     let whole = |mathml: String, holds: Holds| Piece {
         mathml,
         holds,
         figure: false,
     };
     let at_least = |e: &Expression, least: Holds| {
-        let inner = piece(e, put);
+        let inner = nested(e, put, small);
         if inner.holds < least {
             Piece {
                 mathml: bracketed(&inner.mathml),
                 holds: Holds::Single,
-                figure: false,
+                figure: inner.figure,
             }
         } else {
             inner
@@ -135,22 +140,18 @@ fn piece(e: &Expression, put: &dyn Fn(&str) -> Put) -> Piece {
             ),
             Holds::Sum,
         ),
-        Expression::Sum(a, b) => whole(
-            format!(
-                "<mrow>{}<mo>+</mo>{}</mrow>",
-                piece(a, put).mathml,
-                at_least(b, Holds::Product).mathml
-            ),
-            Holds::Sum,
-        ),
-        Expression::Difference(a, b) => whole(
-            format!(
-                "<mrow>{}<mo>−</mo>{}</mrow>",
-                piece(a, put).mathml,
-                at_least(b, Holds::Product).mathml
-            ),
-            Holds::Sum,
-        ),
+        Expression::Sum(a, b) | Expression::Difference(a, b) => {
+            let sign = if matches!(e, Expression::Sum(..)) {
+                '+'
+            } else {
+                '−'
+            };
+            let (a, b) = (nested(a, put, small), at_least(b, Holds::Product));
+            whole(
+                format!("<mrow>{}<mo>{sign}</mo>{}</mrow>", a.mathml, b.mathml),
+                Holds::Sum,
+            )
+        }
         Expression::Product(a, b) => {
             let (a, b) = (at_least(a, Holds::Product), at_least(b, Holds::Product));
             let times = if a.figure || b.figure {
@@ -164,29 +165,35 @@ fn piece(e: &Expression, put: &dyn Fn(&str) -> Put) -> Piece {
                 figure: b.figure,
             }
         }
-        Expression::Quotient(a, b) => whole(
-            format!(
-                "<mfrac>{}{}</mfrac>",
-                piece(a, put).mathml,
-                piece(b, put).mathml
-            ),
-            Holds::Whole,
-        ),
+        Expression::Quotient(a, b) if small => {
+            let (a, b) = (at_least(a, Holds::Product), at_least(b, Holds::Whole));
+            Piece {
+                mathml: format!("<mrow>{}<mo>/</mo>{}</mrow>", a.mathml, b.mathml),
+                holds: Holds::Product,
+                figure: b.figure,
+            }
+        }
+        Expression::Quotient(a, b) => {
+            let (a, b) = (nested(a, put, true), nested(b, put, true));
+            Piece {
+                mathml: format!("<mfrac>{}{}</mfrac>", a.mathml, b.mathml),
+                holds: Holds::Whole,
+                figure: a.figure && b.figure,
+            }
+        }
         Expression::Power(a, b) => {
             if matches!(**b, Expression::Number(half) if half == 0.5) {
-                return piece(&Expression::Root(a.clone()), put);
+                return nested(&Expression::Root(a.clone()), put, small);
             }
-            whole(
-                format!(
-                    "<msup>{}{}</msup>",
-                    at_least(a, Holds::Single).mathml,
-                    piece(b, put).mathml
-                ),
-                Holds::Whole,
-            )
+            let a = at_least(a, Holds::Single);
+            Piece {
+                mathml: format!("<msup>{}{}</msup>", a.mathml, nested(b, put, true).mathml),
+                holds: Holds::Whole,
+                figure: a.figure,
+            }
         }
         Expression::Root(a) => whole(
-            format!("<msqrt>{}</msqrt>", piece(a, put).mathml),
+            format!("<msqrt>{}</msqrt>", nested(a, put, true).mathml),
             Holds::Single,
         ),
         Expression::Logarithm(a) => whole(
@@ -197,7 +204,7 @@ fn piece(e: &Expression, put: &dyn Fn(&str) -> Put) -> Piece {
             Holds::Whole,
         ),
         Expression::Exponential(a) => whole(
-            format!("<msup><mi>e</mi>{}</msup>", piece(a, put).mathml),
+            format!("<msup><mi>e</mi>{}</msup>", nested(a, put, true).mathml),
             Holds::Whole,
         ),
         Expression::Least(a, b) | Expression::Most(a, b) => {
@@ -209,8 +216,8 @@ fn piece(e: &Expression, put: &dyn Fn(&str) -> Put) -> Piece {
             whole(
                 format!(
                     "<mrow><mi>{name}</mi><mo>(</mo>{}<mo>,</mo>{}<mo>)</mo></mrow>",
-                    piece(a, put).mathml,
-                    piece(b, put).mathml
+                    nested(a, put, true).mathml,
+                    nested(b, put, true).mathml
                 ),
                 Holds::Single,
             )
@@ -248,9 +255,14 @@ mod tests {
             written("(a / b).powi(2) - (c - d)"),
             "<mrow><msup><mrow><mo>(</mo><mfrac><mi>a</mi><mi>b</mi></mfrac><mo>)</mo></mrow><mn>2</mn></msup><mo>−</mo><mrow><mo>(</mo><mrow><mi>c</mi><mo>−</mo><mi>d</mi></mrow><mo>)</mo></mrow></mrow>"
         );
+        // A second bar would be too small to read.
+        assert_eq!(
+            written("(a / b).sqrt() / (c / d)"),
+            "<mfrac><msqrt><mrow><mi>a</mi><mo>/</mo><mi>b</mi></mrow></msqrt><mrow><mi>c</mi><mo>/</mo><mi>d</mi></mrow></mfrac>"
+        );
         assert_eq!(
             written("a.powi(2) * five.powi(2)"),
-            "<mrow><msup><mi>a</mi><mn>2</mn></msup><mo>&#x2062;</mo><msup><mrow><mo>(</mo><mrow><mn>5</mn><mspace width=\"0.2em\"/><mtext>kPa</mtext></mrow><mo>)</mo></mrow><mn>2</mn></msup></mrow>"
+            "<mrow><msup><mi>a</mi><mn>2</mn></msup><mo>×</mo><msup><mrow><mo>(</mo><mrow><mn>5</mn><mspace width=\"0.2em\"/><mtext>kPa</mtext></mrow><mo>)</mo></mrow><mn>2</mn></msup></mrow>"
         );
     }
 

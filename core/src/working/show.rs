@@ -98,9 +98,9 @@ pub(super) fn mathml(working: &Working, step: &Step) -> Option<(String, String)>
             let is = if bound.is_some() { "≠" } else { "=" };
             Some((
                 math(&format!("<mrow>{left}<mo>=</mo>{symbols}</mrow>")),
-                math(&format!(
-                    "<mrow><mo>=</mo>{values}<mo>{is}</mo>{result}</mrow>"
-                )),
+                // On a line of its own, so that it stays in view where the values are many.
+                math(&format!("<mrow><mo>=</mo>{values}</mrow>"))
+                    + &math(&format!("<mrow><mo>{is}</mo>{result}</mrow>")),
             ))
         }
         Origin::Meeting { left, right, .. } => {
@@ -118,7 +118,7 @@ pub(super) fn mathml(working: &Working, step: &Step) -> Option<(String, String)>
                 )),
             ))
         }
-        Origin::Read { inputs, .. } => {
+        Origin::Read { inputs, .. } if !inputs.is_empty() => {
             let places: Vec<_> = inputs.iter().filter_map(|key| working.step(key)).collect();
             let list = |put: &dyn Fn(&Step) -> String| {
                 let each: Vec<String> = places.iter().map(|s| put(s)).collect();

@@ -1,7 +1,7 @@
 //! The same numbers as the plots, as tables.
 
 use super::shapes::{list, live};
-use super::working::figure;
+use super::working::{figure, figure_of_many};
 use crate::plots::way::stations;
 use crate::sentence::held;
 use crate::show::{Shown, Units, percent, shown, speed};
@@ -19,7 +19,7 @@ fn cell(text: String, opens: &'static str, at: f64) -> AnyView {
     if opens.is_empty() || !text.contains(|c: char| c.is_ascii_digit()) {
         text.into_any()
     } else {
-        figure(text, opens, at)
+        figure_of_many(text, opens, at)
     }
 }
 

@@ -23,6 +23,13 @@ pub fn figure(text: String, key: &'static str, at: f64) -> AnyView {
         .into_any()
 }
 
+/// The same in a long table, where a stop at every number would hold a keyboard up: the speed is
+/// chosen on the slide, and "All numbers" has each.
+pub fn figure_of_many(text: String, key: &'static str, at: f64) -> AnyView {
+    view! { <button type="button" class="opens" tabindex="-1" data-opens=key data-at=at.to_string()>{text}</button> }
+        .into_any()
+}
+
 /// The working at the shared engine speed.
 fn worked(store: Store) -> Option<Working> {
     let cursor = store.cursor.get();
@@ -61,9 +68,10 @@ fn origin(step: &Step, build: &Build) -> String {
         } => format!("held: {bound}"),
         Origin::Formula { .. } => "worked out".to_owned(),
         Origin::Entered(field) => build.entry(*field).map_or_else(String::new, |entry| {
-            format!("you entered {}", group(&write_exact(entry.si, entry.unit)))
+            let typed = group(&write_exact(entry.si, entry.unit));
+            format!("{}: you entered {typed}", step.part.label())
         }),
-        Origin::Assumed(field) => format!("assumed: the default of “{}”", field.spec().label),
+        Origin::Assumed(_) => format!("{}: nothing entered, the default stands", step.part.label()),
         Origin::Given(by) => by.clone(),
         Origin::Constant(source) => format!("a constant: {source}"),
         Origin::Read { off, .. } => format!("read off: {off}"),
@@ -190,7 +198,10 @@ pub fn WorkingSheet() -> AnyView {
             }
             if let Some(title) = title.get() {
                 let _ = title.focus();
-                if let Some(sheet) = title.closest(".working").ok().flatten() {
+                // On a phone the sheet is the page; on a desk it scrolls by itself.
+                if crate::app::is_phone() {
+                    window().scroll_to_with_x_and_y(0.0, 0.0);
+                } else if let Some(sheet) = title.closest(".working").ok().flatten() {
                     sheet.set_scroll_top(0);
                 }
             }
@@ -243,7 +254,7 @@ pub fn WorkingSheet() -> AnyView {
         let units = store.units.get();
         let build = store.solved.with(|s| s.as_ref().map(|s| s.build.clone()))?;
         let at = crate::show::speed(working.engine_speed_rev_min, 1.0);
-        let crumbs = {
+        let crumbs = (!trail.is_empty()).then(|| {
             let start = press(move || store.working.set(Some(Vec::new())));
             let steps = trail.iter().enumerate().map(|(place, key)| {
                 let name = working.step(key).map_or("", |s| s.name);
@@ -261,7 +272,7 @@ pub fn WorkingSheet() -> AnyView {
                 </ol></nav>
             }
             .into_any()
-        };
+        });
         let step = trail.last().and_then(|key| working.step(key));
         let (name, value) = step.map_or_else(
             || ("All numbers".to_owned(), String::new()),
