@@ -1,5 +1,6 @@
 //! The page as a whole: its state, its theme, its head and its place.
 
+use crate::offline::{NewVersion, WithoutConnection};
 use crate::parts::header::Header;
 use crate::parts::shapes::{perhaps, press, whether};
 use crate::places::kept::Kept;
@@ -24,13 +25,14 @@ pub fn App() -> AnyView {
     listen();
     view! {
         <Header/>
+        <NewVersion/>
         <Notice/>
         // The match stays as it is while another place is read.
         <div class="place" hidden=whether(move || store.place.get() != Place::Match)><Matching/></div>
         {perhaps(move || match store.place.get() {
             Place::Match => None,
             Place::Learn => Some(view! { <Learn/> }.into_any()),
-            Place::Builds => Some(view! { <Kept/> }.into_any()),
+            Place::Builds => Some(view! { <Kept/><WithoutConnection/> }.into_any()),
         })}
         <Places/>
     }

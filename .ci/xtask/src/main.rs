@@ -4,6 +4,9 @@
 //! runs programs, `page` makes, serves and weighs the web page, `tidy` checks the house rules, and
 //! `steps` is the list of everything that `cargo xtask test` runs.
 
+mod icons;
+mod offline;
+mod one_file;
 mod page;
 mod shell;
 mod steps;
@@ -21,6 +24,9 @@ Airpath's automation. Tools that are missing are installed first.
   cargo xtask test  [--only STEP] [--long]    run every check, or one step of them;
                                               --long adds the slow ones
   cargo xtask build                           make the page in target/dist
+  cargo xtask bundle [--no-build]             make the page as one file, target/airpath.html;
+                                              --no-build packs what is in target/dist
+  cargo xtask icons                           draw the icons in web/icons again
   cargo xtask size                            weigh the page in target/dist against its budget
   cargo xtask help                            this text
 ";
@@ -74,6 +80,23 @@ fn dispatch(shell: &Shell, arguments: &[String]) -> Result<()> {
             no_more("build", rest.next())?;
             let toolbox = tools::Toolbox::ready(shell, page::TOOLS)?;
             page::build(shell, &toolbox)
+        }
+        Some("bundle") => {
+            let build = match rest.next() {
+                None => true,
+                Some("--no-build") => false,
+                Some(other) => bail!("bundle has no option \"{other}\"\n\n{HELP}"),
+            };
+            one_file::bundle(shell, build)
+        }
+        // Trunk calls this when it has made the page; see Trunk.toml.
+        Some("finish") => {
+            no_more("finish", rest.next())?;
+            offline::finish(shell)
+        }
+        Some("icons") => {
+            no_more("icons", rest.next())?;
+            icons::draw_all(shell)
         }
         Some("size") => {
             no_more("size", rest.next())?;

@@ -143,6 +143,14 @@ pub const TABLE: &[Tool] = &[
         },
     },
     Tool {
+        name: "one-file-packages",
+        purpose: "makes the page one file",
+        source: Source::NpmFolder {
+            folder: ".ci/one-file",
+            program: Some("esbuild"),
+        },
+    },
+    Tool {
         name: "wasm-bindgen",
         purpose: "writes the page's JavaScript side, and runs the wasm tests",
         source: Source::Crate {
