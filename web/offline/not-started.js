@@ -19,9 +19,10 @@
     'A part of Airpath did not arrive. Check the connection; if a filter or an extension blocks ' +
     'files ending in .wasm or .js, let this page through.';
   function failed(event) {
-    var reason = event.reason;
-    var kind = reason && reason.name;
-    tell(typeof WebAssembly !== 'object' || kind === 'CompileError' || kind === 'LinkError' ? engine : part);
+    var reason = event.reason || event.error || {};
+    // A program that is no program at all is not the browser's fault: something else was sent.
+    var refused = /^(Compile|Link)Error$/.test(reason.name) && !/magic|asm'/.test(reason.message);
+    tell(typeof WebAssembly !== 'object' || refused ? engine : part);
   }
   addEventListener('error', failed, true);
   addEventListener('unhandledrejection', failed);
