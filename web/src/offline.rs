@@ -4,7 +4,6 @@
 //! a new version ready, this says so once nobody is typing; the version is applied at a press of a
 //! button and never otherwise, and what was entered is kept first.
 
-use crate::keep;
 use crate::parts::shapes::{perhaps, press};
 use crate::store::{Store, use_store};
 use leptos::prelude::*;
@@ -149,25 +148,11 @@ impl Versions {
 
     /// Applies the new version, if nothing that was entered is lost by it.
     fn agree(self, store: Store) {
-        let told = self.refused.with_untracked(Option::is_some);
-        store.show_faults();
-        store.keep_now();
-        let labels: Vec<&str> = store
-            .faults
-            .with_untracked(|faults| faults.iter().map(|fault| fault.label).collect());
-        let problem = if !labels.is_empty() {
-            Some(format!(
-                "What is typed in “{}” would be lost: mend it first.",
-                labels.join("”, “")
-            ))
-        } else if told {
-            None
-        } else {
-            let kept = store.build.with_untracked(|build| keep::keep_build(build));
-            kept.err().map(|why| format!("{why} Then update."))
-        };
-        if problem.is_some() {
-            self.refused.set(problem);
+        let before = self.refused.get_untracked();
+        let lost = store.would_be_lost();
+        // What a person cannot mend, such as full storage, is said once; the second press counts.
+        if lost.is_some() && (lost != before || store.faults.with_untracked(|f| !f.is_empty())) {
+            self.refused.set(lost);
             return;
         }
         self.agreed.set(true);
