@@ -38,9 +38,15 @@ fn stopped(why: &std::panic::PanicHookInfo<'_>) {
 
 fn main() {
     std::panic::set_hook(Box::new(stopped));
-    // What stood here while the page was loading.
-    if let Some(loading) = document().get_element_by_id("loading") {
-        loading.remove();
-    }
-    leptos::mount::mount_to_body(app::App);
+    // In a task of its own: the browser has just been busy with the program itself.
+    set_timeout(
+        || {
+            // What stood here while the page was loading.
+            if let Some(loading) = document().get_element_by_id("loading") {
+                loading.remove();
+            }
+            leptos::mount::mount_to_body(app::App);
+        },
+        std::time::Duration::ZERO,
+    );
 }

@@ -1,18 +1,31 @@
 //! Finishes the page that trunk has made: its Content-Security-Policy and its service worker.
 //!
-//! Both hold hashes, so they are written last: trunk runs `cargo xtask finish` as its closing hook.
+//! They hold hashes, so they are written last: trunk runs `cargo xtask finish` as its closing hook.
 
 use crate::page;
 use crate::shell::Shell;
 use anyhow::{Context, Result, bail};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
-use sha2::{Digest, Sha256};
+use sha2::{Digest, Sha256, Sha384};
 use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The service worker without its list of files.
 const WORKER: &str = "web/offline/service-worker.js";
+
+/// What makes JavaScript smaller; `tools` installs it.
+const ESBUILD: &str = ".ci/one-file/node_modules/.bin/esbuild";
+
+/// Starts the program once something was painted; at once where nobody looks, and soon where the
+/// browser does not tell.
+const WAIT: &str = "
+await new Promise((go) => {
+  if (document.hidden) return go();
+  setTimeout(go, 100);
+  new PerformanceObserver(go).observe({ type: 'paint', buffered: true });
+});
+const wasm = await init(";
 
 /// Where the policy goes: right after this, before anything that it governs.
 const CHARSET: &str = "<meta charset=\"utf-8\">";
@@ -30,10 +43,86 @@ pub fn finish(shell: &Shell) -> Result<()> {
     let index = folder.join("index.html");
     let html =
         fs::read_to_string(&index).with_context(|| format!("there is no {}", index.display()))?;
+    let html = after_the_words(&html)?;
+    let html = if std::env::var_os("TRUNK_PROFILE").is_some_and(|profile| profile == "release") {
+        smaller(shell, &folder, &html)?
+    } else {
+        html
+    };
     fs::write(&index, with_policy(&html, &policy(&html, &[])?)?)?;
     let source = fs::read_to_string(shell.root.join(WORKER))?;
     fs::write(folder.join("sw.js"), service_worker(&folder, &source)?)?;
     Ok(())
+}
+
+/// The page with its program after the words that stand while it loads.
+///
+/// Without this the browser gives a script the rank of a style sheet, and on a fast connection the
+/// program works before there was anything to read. The program is on its way meanwhile.
+///
+/// # Errors
+/// When trunk has started the program in another way than expected.
+fn after_the_words(html: &str) -> Result<String> {
+    let mut html = html.to_owned();
+    for (before, after) in [
+        (
+            "<link rel=\"modulepreload\" href",
+            "<link rel=\"modulepreload\" fetchpriority=\"low\" href",
+        ),
+        ("\nconst wasm = await init(", WAIT),
+    ] {
+        if !html.contains(after) {
+            if !html.contains(before) {
+                bail!("index.html does not say {before}");
+            }
+            html = html.replacen(before, after, 1);
+        }
+    }
+    Ok(html)
+}
+
+/// Makes the program's JavaScript side smaller, and writes its new hash into the page. Trunk's own
+/// way of doing so does not understand it.
+///
+/// # Errors
+/// When esbuild fails, or the page is not as expected.
+fn smaller(shell: &Shell, folder: &Path, html: &str) -> Result<String> {
+    let esbuild = shell.root.join(ESBUILD);
+    if !esbuild.is_file() {
+        println!("There is no esbuild, so the page is larger: `cargo xtask build` installs it.");
+        return Ok(html.to_owned());
+    }
+    let mut names = Vec::new();
+    page::list_files(folder, folder, &mut names)?;
+    let mut html = html.to_owned();
+    for name in names
+        .iter()
+        .filter(|name| name.ends_with(".js") && *name != "sw.js")
+    {
+        let file = folder.join(name);
+        let before = sha384(&fs::read(&file)?);
+        if !html.contains(&before) {
+            bail!("index.html does not hold the hash of {name}");
+        }
+        let mut command = shell.command(&esbuild);
+        command
+            .args([
+                "--minify",
+                "--format=esm",
+                "--log-level=warning",
+                "--allow-overwrite",
+            ])
+            .arg(format!("--outfile={}", file.display()))
+            .arg(&file);
+        shell.run(&mut command)?;
+        html = html.replace(&before, &sha384(&fs::read(&file)?));
+    }
+    Ok(html)
+}
+
+/// A hash as trunk writes it.
+fn sha384(bytes: &[u8]) -> String {
+    format!("sha384-{}", STANDARD.encode(Sha384::digest(bytes)))
 }
 
 /// The service worker with the files of the folder, the page itself as `./`, and their version: a

@@ -14,8 +14,8 @@ use std::fs;
 use std::io::Write;
 use std::path::Path;
 
-/// The tools that it takes besides those of the page.
-pub const TOOLS: &[&str] = &["node", "npm", "one-file-packages"];
+/// The tools that packing takes.
+const TOOLS: &[&str] = &["node", "npm", "esbuild"];
 
 /// The one file.
 const FILE: &str = "target/airpath.html";
@@ -31,12 +31,7 @@ const START: &str = ".ci/one-file/start.mjs";
 /// # Errors
 /// When a tool is missing, or the page does not build or is not as expected.
 pub fn bundle(shell: &Shell, build: bool) -> Result<()> {
-    let tools: Vec<&str> = if build {
-        [page::TOOLS, TOOLS].concat()
-    } else {
-        TOOLS.to_vec()
-    };
-    let toolbox = Toolbox::ready(shell, &tools)?;
+    let toolbox = Toolbox::ready(shell, if build { page::TOOLS } else { TOOLS })?;
     if build {
         page::build(shell, &toolbox)?;
     }
@@ -129,7 +124,7 @@ fn is_data(name: &str) -> bool {
 
 /// The program's JavaScript side as one classic script: module scripts do not load from a disk.
 fn glue(shell: &Shell, toolbox: &Toolbox, file: &Path) -> Result<String> {
-    let mut command = shell.command(toolbox.program("one-file-packages"));
+    let mut command = shell.command(toolbox.program("esbuild"));
     toolbox.equip(&mut command);
     command
         .args([START, "--bundle", "--minify", "--format=iife"])

@@ -14,6 +14,7 @@ pub const TOOLS: &[&str] = &[
     "node",
     "npm",
     "wasm-opt",
+    "esbuild",
     "wasm-bindgen",
     "trunk",
 ];

@@ -128,13 +128,7 @@ const BUILD: Step = Step {
 const BROWSER: Step = Step {
     name: "browser",
     heading: "the page in a browser",
-    tools: &[
-        "node",
-        "npm",
-        "chromium",
-        "browser-packages",
-        "one-file-packages",
-    ],
+    tools: &["node", "npm", "chromium", "browser-packages", "esbuild"],
     run: |shell, toolbox| {
         one_file::pack(shell, toolbox)?;
         let mut command = shell.command(toolbox.program("node"));
@@ -153,7 +147,7 @@ const ENGINES: Step = Step {
         "webkit-driver",
         "xvfb",
         "browser-packages",
-        "one-file-packages",
+        "esbuild",
     ],
     run: |shell, toolbox| {
         one_file::pack(shell, toolbox)?;

@@ -174,8 +174,8 @@ pub const TABLE: &[Tool] = &[
         },
     },
     Tool {
-        name: "one-file-packages",
-        purpose: "makes the page one file",
+        name: "esbuild",
+        purpose: "makes the page smaller, and one file",
         source: Source::NpmFolder {
             folder: ".ci/one-file",
             program: Some("esbuild"),
