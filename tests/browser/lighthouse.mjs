@@ -40,6 +40,12 @@ const SLOW_4G = {
 /** The most that a first answer may take on it, in seconds. */
 const FIRST_ANSWER = 3;
 
+/**
+ * Lighthouse reckons with what came before the first paint on the line that it really has. No line
+ * is as fast as one within a machine, on which everything comes before it: 16 Mbit/s.
+ */
+const GOOD_LINE = 2_000_000;
+
 const median = (list) => [...list].sort((a, b) => a - b)[Math.floor(list.length / 2)];
 
 async function scores(url) {
@@ -127,13 +133,17 @@ const list = await files(DIST);
 const wasm = [...list].find(([name]) => name.endsWith('.wasm'))?.[1];
 if (wasm === undefined) throw new Error('there is no page in target/dist: run `cargo xtask build` first');
 if (wasm.length > 3_000_000) throw new Error('the page is not optimised: run `cargo xtask build` first');
-const site = await start({ packed: true });
 const failed = [];
-try {
-  const url = await site.mount('somewhere/else', list);
-  failed.push(...(await coldStart(url)), ...(await scores(url)));
-} finally {
-  site.stop();
+for (const [measure, options] of [
+  [coldStart, {}],
+  [scores, { bytesPerSecond: GOOD_LINE }],
+]) {
+  const site = await start({ packed: true, ...options });
+  try {
+    failed.push(...(await measure(await site.mount('somewhere/else', list))));
+  } finally {
+    site.stop();
+  }
 }
 for (const reason of failed) console.log(`FAILED  ${reason}`);
 console.log(failed.length === 0 ? '2 passed, 0 failed' : `${failed.length} failed`);

@@ -9,6 +9,7 @@ import { readFile, readdir } from 'node:fs/promises';
 import { createServer } from 'node:http';
 import { extname, join, relative, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { Readable } from 'node:stream';
 import { promisify } from 'node:util';
 import { brotliCompress, constants } from 'node:zlib';
 
@@ -29,6 +30,14 @@ const TYPES = {
   '.woff2': 'font/woff2',
 };
 
+async function* paced(body, bytesPerSecond) {
+  const piece = 16_384;
+  for (let at = 0; at < body.length; at += piece) {
+    if (at > 0) await new Promise((go) => setTimeout(go, (1000 * piece) / bytesPerSecond));
+    yield body.subarray(at, at + piece);
+  }
+}
+
 /** Every file of a folder: names with "/" to their bytes. */
 export async function files(folder) {
   const found = new Map();
@@ -40,8 +49,11 @@ export async function files(folder) {
   return found;
 }
 
-/** Starts a server on a free port. With `packed`, files are sent as brotli, as good hosts do. */
-export async function start({ packed = false } = {}) {
+/**
+ * Starts a server on a free port. With `packed`, files are sent as brotli, as good hosts do. With
+ * `bytesPerSecond`, each answer is paced, in pieces, as on a line of that speed.
+ */
+export async function start({ packed = false, bytesPerSecond = Infinity } = {}) {
   const mounts = new Map();
   const asked = [];
   const server = createServer((request, response) => {
@@ -67,7 +79,10 @@ export async function start({ packed = false } = {}) {
       'cache-control': packed && /-[0-9a-f]{8,}/.test(name) ? 'max-age=31536000, immutable' : 'no-cache',
     };
     if (file.packed) headers['content-encoding'] = 'br';
-    return response.writeHead(200, headers).end(file.packed ?? file);
+    response.writeHead(200, headers);
+    const body = file.packed ?? file;
+    if (bytesPerSecond === Infinity) return response.end(body);
+    return Readable.from(paced(body, bytesPerSecond)).pipe(response);
   });
   await new Promise((resolve, reject) => {
     server.once('error', reject);

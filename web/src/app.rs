@@ -15,8 +15,11 @@ use wasm_bindgen::closure::Closure;
 
 /// The page.
 #[component]
-pub fn App() -> AnyView {
-    let Some(store) = Store::open() else {
+pub fn App(
+    /// The page's state; none if its example is broken.
+    store: Option<Store>,
+) -> AnyView {
+    let Some(store) = store else {
         return view! { <p class="notice">"The example that ships with this page is broken. Please report it."</p> }
             .into_any();
     };
@@ -57,9 +60,13 @@ fn wear_theme() {
             }));
         }
     };
-    Effect::new(move |_| {
+    // Now, while there is hardly a page whose style would have to be found for it.
+    read();
+    Effect::new(move |before: Option<()>| {
         store.theme.track();
-        read();
+        if before.is_some() {
+            read();
+        }
     });
     for question in ["(prefers-color-scheme: dark)", "(prefers-contrast: more)"] {
         if let Ok(Some(media)) = window().match_media(question) {
