@@ -1,5 +1,6 @@
 //! The page as a whole: its state, its theme, its head and its place.
 
+use crate::offline::{NewVersion, WithoutConnection};
 use crate::parts::header::Header;
 use crate::parts::shapes::{perhaps, press};
 use crate::places::matching::Matching;
@@ -11,8 +12,11 @@ use wasm_bindgen::closure::Closure;
 
 /// The page.
 #[component]
-pub fn App() -> AnyView {
-    let Some(store) = Store::open() else {
+pub fn App(
+    /// The page's state; none if its example is broken.
+    store: Option<Store>,
+) -> AnyView {
+    let Some(store) = store else {
         return view! { <p class="notice">"The example that ships with this page is broken. Please report it."</p> }
             .into_any();
     };
@@ -21,8 +25,10 @@ pub fn App() -> AnyView {
     listen();
     view! {
         <Header/>
+        <NewVersion/>
         <Notice/>
         <Matching/>
+        <WithoutConnection/>
     }
     .into_any()
 }
@@ -45,9 +51,13 @@ fn wear_theme() {
             }));
         }
     };
-    Effect::new(move |_| {
+    // Now, while there is hardly a page whose style would have to be found for it.
+    read();
+    Effect::new(move |before: Option<()>| {
         store.theme.track();
-        read();
+        if before.is_some() {
+            read();
+        }
     });
     for question in ["(prefers-color-scheme: dark)", "(prefers-contrast: more)"] {
         if let Ok(Some(media)) = window().match_media(question) {

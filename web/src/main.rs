@@ -6,6 +6,7 @@ mod cursor;
 mod entry_text;
 mod history;
 mod keep;
+mod offline;
 mod parts;
 mod places;
 mod plots;
@@ -13,6 +14,7 @@ mod sentence;
 mod show;
 mod store;
 
+use app::App;
 use leptos::prelude::*;
 
 /// Tells on the page that the program has stopped, and how to go on.
@@ -37,9 +39,23 @@ fn stopped(why: &std::panic::PanicHookInfo<'_>) {
 
 fn main() {
     std::panic::set_hook(Box::new(stopped));
-    // What stood here while the page was loading.
-    if let Some(loading) = document().get_element_by_id("loading") {
-        loading.remove();
-    }
-    leptos::mount::mount_to_body(app::App);
+    // Each in a task of its own: the browser has just been busy with the program itself, and
+    // answers to touch in between.
+    in_a_moment(|| {
+        // It stays as long as the page.
+        let owner = Owner::new();
+        let store = owner.with(store::Store::open);
+        in_a_moment(move || {
+            // What stood here while the page was loading.
+            if let Some(loading) = document().get_element_by_id("loading") {
+                loading.remove();
+            }
+            owner.with(|| leptos::mount::mount_to_body(move || view! { <App store/> }));
+            std::mem::forget(owner);
+        });
+    });
+}
+
+fn in_a_moment(act: impl FnOnce() + 'static) {
+    set_timeout(act, std::time::Duration::ZERO);
 }

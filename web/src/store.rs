@@ -497,6 +497,23 @@ impl Store {
         self.told(self.build.with_untracked(|b| keep::keep_build(b)));
     }
 
+    /// Why something that was entered would be lost if the page were loaded again now, if it would.
+    pub fn would_be_lost(self) -> Option<String> {
+        self.show_faults();
+        self.keep_now();
+        let labels: Vec<&str> = self
+            .faults
+            .with_untracked(|faults| faults.iter().map(|fault| fault.label).collect());
+        if labels.is_empty() {
+            let kept = self.build.with_untracked(|build| keep::keep_build(build));
+            return kept.err().map(str::to_owned);
+        }
+        Some(format!(
+            "What is typed in “{}” would be lost: mend it first.",
+            labels.join("”, “")
+        ))
+    }
+
     /// Says once that nothing can be kept.
     fn told(self, kept: Result<(), &'static str>) {
         if let Err(problem) = kept

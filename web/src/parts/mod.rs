@@ -7,6 +7,7 @@ pub mod curve;
 pub mod field;
 pub mod figure;
 pub mod header;
+pub mod in_turn;
 pub mod part;
 pub mod room;
 pub mod shapes;

@@ -3,9 +3,10 @@
 use crate::parts::answer::{AnswerBlock, Spoken, Strip, composed};
 use crate::parts::canvas::CanvasPlot;
 use crate::parts::figure::Figure;
+use crate::parts::in_turn::in_turn;
 use crate::parts::part::PartFields;
 use crate::parts::room::Room;
-use crate::parts::shapes::{list, perhaps, press, whether, words};
+use crate::parts::shapes::{perhaps, press, whether, words};
 use crate::parts::slide::Slide;
 use crate::parts::tables::{map_table, traces_table, way_table};
 use crate::parts::way::{PartButtons, WayPlot};
@@ -190,7 +191,7 @@ pub fn Matching() -> AnyView {
                     <PartButtons/>
                 </div>
                 <div class="inputs">
-                    {list(Part::ALL.map(|part| view! { <PartFields part/> }.into_any()))}
+                    {in_turn(Part::ALL, |part| view! { <PartFields part/> }.into_any())}
                     <nav class="turn" aria-label="Neighbouring parts">
                         {turn(-1)} {turn(1)}
                     </nav>
