@@ -2,8 +2,11 @@
 
 use crate::offline::{NewVersion, WithoutConnection};
 use crate::parts::header::Header;
-use crate::parts::shapes::{perhaps, press};
+use crate::parts::shapes::{perhaps, press, whether};
+use crate::places::kept::Kept;
+use crate::places::learn::Learn;
 use crate::places::matching::Matching;
+use crate::places::{Place, Places};
 use crate::plots::colours::Palette;
 use crate::store::{Store, Theme, use_store};
 use leptos::prelude::*;
@@ -27,8 +30,14 @@ pub fn App(
         <Header/>
         <NewVersion/>
         <Notice/>
-        <Matching/>
-        <WithoutConnection/>
+        // The match stays as it is while another place is read.
+        <div class="place" hidden=whether(move || store.place.get() != Place::Match)><Matching/></div>
+        {perhaps(move || match store.place.get() {
+            Place::Match => None,
+            Place::Learn => Some(view! { <Learn/> }.into_any()),
+            Place::Builds => Some(view! { <Kept/><WithoutConnection/> }.into_any()),
+        })}
+        <Places/>
     }
     .into_any()
 }

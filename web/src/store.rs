@@ -2,6 +2,7 @@
 
 use crate::history::History;
 use crate::keep;
+use crate::places::Place;
 use crate::plots::colours::Palette;
 use crate::plots::frame;
 use crate::plots::map_shape::MapShape;
@@ -133,6 +134,8 @@ pub struct Store {
     pub notice: RwSignal<Option<String>>,
     /// The part whose fields are open.
     pub part: RwSignal<Option<Part>>,
+    /// Where the reader is.
+    pub place: RwSignal<Place>,
     /// A field that is to come into view and take the keyboard.
     pub wanted: RwSignal<Option<Field>>,
     /// The steps of the working that is open, from the first opened to the one that is read; an
@@ -194,6 +197,7 @@ impl Store {
             part: RwSignal::new(None),
             working: RwSignal::new(None),
             wanted: RwSignal::new(None),
+            place: RwSignal::new(Place::Match),
             can: RwSignal::new((false, false)),
             revision: RwSignal::new(0),
             shelf: StoredValue::new(shelf().into_iter().map(Arc::new).collect()),
@@ -446,6 +450,14 @@ impl Store {
             frame::input_came(frame::now());
             self.engine_speed.set(rev_min);
         }
+    }
+
+    /// Goes to a place.
+    pub fn go(self, place: Place) {
+        self.part.set(None);
+        self.working.set(None);
+        self.place.set(place);
+        window().scroll_to_with_x_and_y(0.0, 0.0);
     }
 
     /// Opens a field to be changed, wherever it stands.

@@ -1,3 +1,55 @@
 //! The places of the page.
 
+pub mod kept;
+pub mod learn;
 pub mod matching;
+
+use crate::parts::shapes::{list, press};
+use crate::store::use_store;
+use leptos::prelude::*;
+
+/// Where the reader is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// The match.
+    Match,
+    /// The lessons.
+    Learn,
+    /// The builds kept on this device.
+    Builds,
+}
+
+impl Place {
+    /// Every place, in the order of the buttons.
+    pub const ALL: [Place; 3] = [Place::Match, Place::Learn, Place::Builds];
+
+    /// What its button says.
+    pub const fn label(self) -> &'static str {
+        match self {
+            Place::Match => "Match",
+            Place::Learn => "Learn",
+            Place::Builds => "Builds",
+        }
+    }
+}
+
+/// The buttons that lead from place to place.
+#[component]
+pub fn Places() -> AnyView {
+    let store = use_store();
+    let button = |place: Place| {
+        view! {
+            <button
+                type="button"
+                data-place=place.label().to_lowercase()
+                aria-current=move || (store.place.get() == place).then_some("page")
+                on:click=press(move || store.go(place))
+            >
+                {place.label()}
+            </button>
+        }
+        .into_any()
+    };
+    view! { <nav class="places" aria-label="Places">{list(Place::ALL.map(button))}</nav> }
+        .into_any()
+}
