@@ -1,0 +1,85 @@
+// axe finds nothing against WCAG 2.2 AA on any screen, light or dark, phone or desk.
+
+import { readFile } from 'node:fs/promises';
+import { PHONE, open, type } from '../page.mjs';
+
+const AXE = new URL('../node_modules/axe-core/axe.min.js', import.meta.url);
+const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22a', 'wcag22aa', 'best-practice'];
+
+/** Every screen: how to come to it from the one before, and how to leave it. */
+const SCREENS = [
+  ['match', async () => {}],
+  ['map read and zoomed', async (page) => {
+    await page.locator('canvas[data-plot="map"]').focus();
+    await page.keyboard.press('ArrowRight');
+    await page.keyboard.press('+');
+    await page.locator('[data-reset="map"]').waitFor();
+  }],
+  ['tables', async (page) => {
+    await page.keyboard.press('0');
+    await page.keyboard.press('Escape');
+    for (const table of await page.locator('.figure button[aria-expanded="false"]').all()) await table.click();
+  }],
+  ['cautions', async (page) => {
+    await page.locator('.cautions summary').click();
+  }],
+  ['menu', async (page) => {
+    if (await page.locator('.menu').isVisible()) await page.locator('.menu').click();
+  }],
+  ['keys', async (page) => {
+    await page.locator('[data-act="keys"]').click();
+    await page.locator('dialog[open]').waitFor();
+  }],
+  ['working', async (page) => {
+    await page.locator('[data-act="keys-close"]').click();
+    await page.locator('[data-answer] [data-opens]').first().click();
+    await page.locator('.working').waitFor();
+  }],
+  ['a step deeper', async (page) => {
+    await page.locator('.working [data-step]').nth(1).click();
+  }],
+  ['all numbers', async (page) => {
+    await page.locator('.trail button').first().click();
+  }],
+  ['a part with an error and help', async (page) => {
+    await page.locator('[data-act="working-close"]').click();
+    await page.locator('[data-part="engine"]').first().click();
+    await type(page, 'displacement', '9000');
+    await page.locator('.part.open .ask').first().click();
+    await page.locator('[data-error-of="displacement"]').waitFor();
+  }],
+  ['learn', async (page) => {
+    await page.keyboard.press('Escape');
+    const done = page.locator('.sheet-buttons .done');
+    if (await done.isVisible()) await done.click();
+    await page.locator('[data-place="learn"]').click();
+  }],
+  ['builds', async (page) => {
+    await page.locator('[data-place="builds"]').click();
+  }],
+];
+
+export default {
+  name: 'axe finds nothing on any screen',
+  async run({ browser, url, assert }) {
+    const axe = await readFile(AXE, 'utf8');
+    const found = [];
+    for (const [device, options] of [['phone', PHONE], ['desk', {}]]) {
+      for (const colorScheme of ['light', 'dark']) {
+        const page = await open(browser, url, { ...options, colorScheme });
+        await page.evaluate(axe);
+        for (const [screen, go] of SCREENS) {
+          await go(page);
+          await page.waitForTimeout(250);
+          const violations = await page.evaluate(async (tags) => {
+            const result = await globalThis.axe.run({ runOnly: tags });
+            return result.violations.map((v) => `${v.id}: ${v.nodes[0].html.slice(0, 140)}`);
+          }, TAGS);
+          found.push(...violations.map((v) => `${device} ${colorScheme} ${screen}: ${v}`));
+        }
+        await page.context().close();
+      }
+    }
+    assert.deepEqual(found, []);
+  },
+};
