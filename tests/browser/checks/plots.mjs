@@ -199,9 +199,9 @@ async function byTouch({ browser, url, assert }) {
   const here = await page.evaluate(() => scrollY);
   [x, y] = traces.at(0.5, 0.5);
   await touch('touchStart', [[x, y]]);
-  for (let i = 1; i <= 10; i += 1) await touch('touchMove', [[x, y - 14 * i]]);
+  for (let i = 1; i <= 10; i += 1) await touch('touchMove', [[x, y + 14 * i]]);
   await touch('touchEnd', []);
-  await until(async () => (await page.evaluate(() => scrollY)) > here + 40, 'the page scrolls');
+  await until(async () => (await page.evaluate(() => scrollY)) < here - 40, 'the page scrolls');
   assert.equal(await speed(page), moved, 'scrolling moved the engine speed');
   await page.context().close();
 }

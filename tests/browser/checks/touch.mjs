@@ -15,8 +15,8 @@ function small(page) {
       for (const pseudo of ['::before', '::after']) {
         const style = getComputedStyle(e, pseudo);
         if (style.content === 'none' || style.position !== 'absolute') continue;
-        width = Math.max(width, box.width - parseFloat(style.left) - parseFloat(style.right));
-        height = Math.max(height, height - parseFloat(style.top) - parseFloat(style.bottom));
+        width = Math.max(width, parseFloat(style.width));
+        height = Math.max(height, parseFloat(style.height));
       }
       if (Math.min(width, height) < 43.5) {
         found.push(`${width.toFixed(0)}×${height.toFixed(0)} ${e.outerHTML.slice(0, 90)}`);
@@ -40,7 +40,8 @@ export default {
         assert.ok((await over(page)) <= 0, `${viewport.width} px, ${screen}: runs off the side`);
       };
       await look('match');
-      for (const table of await page.locator('.figure button[aria-expanded="false"]').all()) await table.tap();
+      const shut = page.locator('.figure button[aria-expanded="false"]');
+      while ((await shut.count()) > 0) await shut.first().tap();
       await look('tables');
       await page.locator('.menu').tap();
       await look('menu');

@@ -239,12 +239,16 @@ fn follow(
                 own.doing = Doing::Waiting;
                 if let Some(zoom) = zoom.filter(|z| z.spot.is_some()) {
                     let later = hand.clone();
+                    // A timer runs outside of the page's tree, where the store is not to be had.
+                    let owner = Owner::current();
                     let rest = move || {
                         let mut own = later.borrow_mut();
                         if own.doing == Doing::Waiting {
                             own.doing = Doing::Reading;
                             drop(own);
-                            zoom.read_at(point, size);
+                            if let Some(owner) = &owner {
+                                owner.with(|| zoom.read_at(point, size));
+                            }
                         }
                     };
                     own.resting = set_timeout_with_handle(rest, LONG_PRESS).ok();
@@ -274,7 +278,14 @@ fn follow(
                 let start = own.start;
                 let pans = zoom
                     .is_some_and(|z| !z.view.get_untracked().is_whole() && !z.grabs(start, size));
-                own.doing = if pans { Doing::Panning } else { Doing::Cursor };
+                let down_or_up = (point.1 - start.1).abs() > (point.0 - start.0).abs();
+                let free = pans && zoom.is_some_and(|z| z.both);
+                own.doing = match (down_or_up && !free, pans) {
+                    // The page scrolls.
+                    (true, _) => Doing::Nothing,
+                    (_, true) => Doing::Panning,
+                    (_, false) => Doing::Cursor,
+                };
             }
             let (doing, after) = (own.doing, own.spread());
             drop(own);
@@ -299,7 +310,7 @@ fn follow(
                 return;
             }
             own.doing = Doing::Nothing;
-            let tapped = own.is_still(point) && !matches!(doing, Doing::Pinching | Doing::Reading);
+            let tapped = own.is_still(point) && !matches!(doing, Doing::Nothing | Doing::Pinching | Doing::Reading);
             if !tapped {
                 own.last_tap = None;
                 return;

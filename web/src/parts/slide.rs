@@ -124,6 +124,11 @@ pub fn Slide() -> AnyView {
                 "ArrowLeft" | "ArrowDown" => -50.0,
                 "PageUp" => 500.0,
                 "PageDown" => -500.0,
+                "?" => {
+                    super::keys::show();
+                    event.prevent_default();
+                    return;
+                }
                 _ => return,
             };
             event.prevent_default();

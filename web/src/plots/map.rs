@@ -42,8 +42,8 @@ pub struct Looking {
 enum Said {
     /// One line: text, its colour and rim, whether it is bold.
     Line(String, (Colour, Colour), bool),
-    /// A limit: a bold line, a plain one, and a leader to its spot.
-    Limit(String, String, Point),
+    /// A limit: lines, all but the last bold, and a leader to its spot.
+    Limit(Vec<String>, Point),
 }
 
 type Asked = Vec<Wanted<Said>>;
@@ -193,7 +193,7 @@ fn write(pen: &mut Pen, palette: &Palette, place: Rect, said: &Said) {
         Said::Line(text, colours, bold) => {
             pen.rimmed(text, centre, Align::Middle, *colours, *bold);
         }
-        Said::Limit(strong, plain, spot) => {
+        Said::Limit(lines, spot) => {
             // A leader from the spot to the near edge of the words.
             let to = (
                 spot.0.clamp(place.x, place.x + place.width),
@@ -208,10 +208,12 @@ fn write(pen: &mut Pen, palette: &Palette, place: Rect, said: &Said) {
                 pen.path(&[*spot, to], ink, 1.0);
                 pen.disc(*spot, 5.0, stop);
             }
-            let high = (centre.0, place.y + 9.0);
-            pen.rimmed(strong, high, Align::Middle, (ink, paper), true);
-            let low = (centre.0, place.y + 25.0);
-            pen.rimmed(plain, low, Align::Middle, (ink2, paper), false);
+            for (number, line) in lines.iter().enumerate() {
+                let strong = number + 1 < lines.len();
+                let colour = if strong { ink } else { ink2 };
+                let at = (centre.0, place.y + 9.0 + 16.0 * number as f64);
+                pen.rimmed(line, at, Align::Middle, (colour, paper), strong);
+            }
         }
     }
 }
@@ -301,9 +303,19 @@ fn axes(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame, labels: &mut Labe
     let most = if pen.size.0 < 340.0 { 5 } else { 7 };
     let marks = own.marks(most);
     let digits = decimals(&marks);
+    // The cursor's own flow stands in a box among them: what it would cover is left out.
+    let here = scene.found.speeds.get(scene.cursor).map(|report| {
+        let flow = report.corrected_flow_kg_s;
+        let half = pen.width(&flow_unit.number(flow), true) / 2.0 + 8.0;
+        (frame.flow.at(flow), half)
+    });
     for mark in marks {
         let x = own.at(mark);
         pen.line((x, bottom), (x, bottom + 5.0), ink, 1.2);
+        let half = pen.width(&format!("{mark:.digits$}"), false) / 2.0;
+        if here.is_some_and(|(at, flag)| (at - x).abs() < flag + half) {
+            continue;
+        }
         pen.text(
             &format!("{mark:.digits$}"),
             (x, bottom + 15.0),
@@ -562,8 +574,16 @@ fn limit_label(
     labels.block(Rect::around(spot, 13.0, 13.0));
 
     let (strong, plain) = limit_words(first, at);
-    let width = pen.width(&strong, true).max(pen.width(&plain, false)) + 4.0;
-    let height = 34.0;
+    // Where the map is narrow, the bold words stand in two lines.
+    let mut lines = match strong.split_once(' ') {
+        Some((first, rest)) if pen.size.0 < 420.0 && strong.len() > 12 => {
+            vec![first.to_owned(), rest.to_owned()]
+        }
+        _ => vec![strong],
+    };
+    lines.push(plain);
+    let width = lines.iter().map(|l| pen.width(l, true)).fold(0.0, f64::max) + 4.0;
+    let height = 2.0 + 16.0 * lines.len() as f64;
     let half = width / 2.0;
     let mut places = Vec::new();
     for (dx, dy) in [
@@ -588,7 +608,7 @@ fn limit_label(
     asked.push(Wanted {
         rank: Rank::Limit,
         places,
-        what: Said::Limit(strong, plain, spot),
+        what: Said::Limit(lines, spot),
     });
 }
 

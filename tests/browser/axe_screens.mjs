@@ -1,9 +1,9 @@
-// axe finds nothing against WCAG 2.2 AA on any screen, light or dark, phone or desk.
+// Every screen of the page, each seen by axe against WCAG 2.2 AA and its own good practice.
 
 import { readFile } from 'node:fs/promises';
-import { PHONE, open, type } from '../page.mjs';
+import { open, type } from './page.mjs';
 
-const AXE = new URL('../node_modules/axe-core/axe.min.js', import.meta.url);
+const AXE = new URL('./node_modules/axe-core/axe.min.js', import.meta.url);
 const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22a', 'wcag22aa', 'best-practice'];
 
 /** Every screen: how to come to it from the one before, and how to leave it. */
@@ -18,9 +18,12 @@ const SCREENS = [
   ['tables', async (page) => {
     await page.keyboard.press('0');
     await page.keyboard.press('Escape');
-    for (const table of await page.locator('.figure button[aria-expanded="false"]').all()) await table.click();
+    const shut = page.locator('.figure button[aria-expanded="false"]');
+    while ((await shut.count()) > 0) await shut.first().click();
   }],
   ['cautions', async (page) => {
+    const shown = page.locator('.figure button[aria-expanded="true"]');
+    while ((await shown.count()) > 0) await shown.first().click();
     await page.locator('.cautions summary').click();
   }],
   ['menu', async (page) => {
@@ -59,27 +62,25 @@ const SCREENS = [
   }],
 ];
 
-export default {
-  name: 'axe finds nothing on any screen',
-  async run({ browser, url, assert }) {
-    const axe = await readFile(AXE, 'utf8');
-    const found = [];
-    for (const [device, options] of [['phone', PHONE], ['desk', {}]]) {
-      for (const colorScheme of ['light', 'dark']) {
-        const page = await open(browser, url, { ...options, colorScheme });
-        await page.evaluate(axe);
-        for (const [screen, go] of SCREENS) {
-          await go(page);
-          await page.waitForTimeout(250);
-          const violations = await page.evaluate(async (tags) => {
-            const result = await globalThis.axe.run({ runOnly: tags });
-            return result.violations.map((v) => `${v.id}: ${v.nodes[0].html.slice(0, 140)}`);
-          }, TAGS);
-          found.push(...violations.map((v) => `${device} ${colorScheme} ${screen}: ${v}`));
-        }
-        await page.context().close();
-      }
+/** What axe finds on every screen of a device, light and dark. */
+export async function look(browser, url, options) {
+  const axe = await readFile(AXE, 'utf8');
+  const found = [];
+  for (const colorScheme of ['light', 'dark']) {
+    const page = await open(browser, url, { ...options, colorScheme });
+    await page.evaluate(axe);
+    for (const [screen, go] of SCREENS) {
+      await go(page);
+      await page.waitForTimeout(250);
+      const violations = await page.evaluate(async (tags) => {
+        // The rows of a table are all made alike: a few of them tell as much as a hundred.
+        const where = { exclude: [['.table tbody tr:nth-child(n+6)']] };
+        const result = await globalThis.axe.run(where, { runOnly: tags, resultTypes: ['violations'] });
+        return result.violations.map((v) => `${v.id}: ${v.nodes[0].html.slice(0, 140)}`);
+      }, TAGS);
+      found.push(...violations.map((v) => `${colorScheme} ${screen}: ${v}`));
     }
-    assert.deepEqual(found, []);
-  },
-};
+    await page.context().close();
+  }
+  return found;
+}
