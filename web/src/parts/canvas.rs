@@ -310,7 +310,8 @@ fn follow(
                 return;
             }
             own.doing = Doing::Nothing;
-            let tapped = own.is_still(point) && !matches!(doing, Doing::Nothing | Doing::Pinching | Doing::Reading);
+            let tapped = own.is_still(point)
+                && !matches!(doing, Doing::Nothing | Doing::Pinching | Doing::Reading);
             if !tapped {
                 own.last_tap = None;
                 return;

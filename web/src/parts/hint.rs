@@ -25,7 +25,7 @@ pub fn hint() -> AnyView {
             view! {
                 <div class="hint" data-hint="">
                     <p>"Tap a dotted number to see its working; tap a part below to change it."</p>
-                    <button type="button" class="small" aria-label="Close the hint" on:click=press(done)>"Got it"</button>
+                    <button type="button" class="small" on:click=press(done)>"Got it"</button>
                 </div>
             }
             .into_any()

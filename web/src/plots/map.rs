@@ -164,7 +164,10 @@ pub fn draw_as_seen(pen: &mut Pen, scene: &MapScene<'_>, looking: &Looking) {
     for (_, run) in &route {
         labels.block_line(run, ROUTE + 3.0);
     }
-    cursor(pen, scene, &frame, &mut labels);
+    cursor(pen, scene, &frame, &mut labels, looking.spot.is_none());
+    if let Some(spot) = looking.spot {
+        crosshair(pen, scene, &frame, spot);
+    }
     let mut asked = Asked::new();
     limit_label(pen, scene, &frame, &mut labels, &mut asked);
     wall_names(pen, scene, &frame, &mut asked);
@@ -173,9 +176,6 @@ pub fn draw_as_seen(pen: &mut Pen, scene: &MapScene<'_>, looking: &Looking) {
     route_names(pen, scene, &route, &mut asked);
     for (place, said) in settle(&mut labels, asked) {
         write(pen, scene.palette, place, &said);
-    }
-    if let Some(spot) = looking.spot {
-        crosshair(pen, scene, &frame, spot);
     }
 }
 
@@ -525,7 +525,7 @@ fn route_names(
 }
 
 /// The ring at the cursor's engine speed, with what it reads on the axes.
-fn cursor(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame, labels: &mut Labels) {
+fn cursor(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame, labels: &mut Labels, flags: bool) {
     let Some(report) = scene.found.speeds.get(scene.cursor) else {
         return;
     };
@@ -541,11 +541,14 @@ fn cursor(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame, labels: &mut La
     labels.block_line(&[(x, y), (x, bottom)], 3.0);
     pen.ring((x, y), 9.5, paper, 4.5);
     pen.ring((x, y), 9.5, ink, 2.2);
-    let ratio = format!("{:.2}", report.pressure_ratio);
-    labels.block(pen.flag(&ratio, (left - 24.0, y), ink, paper));
-    let flow = shown(Kind::MassFlow, scene.units).number(report.corrected_flow_kg_s);
-    labels.block(pen.flag(&flow, (x, bottom + 15.0), ink, paper));
     labels.block(Rect::around((x, y), 23.0, 23.0));
+    // While another spot is read, the axes say what that one is.
+    if flags {
+        let ratio = format!("{:.2}", report.pressure_ratio);
+        labels.block(pen.flag(&ratio, (left - 24.0, y), ink, paper));
+        let flow = shown(Kind::MassFlow, scene.units).number(report.corrected_flow_kg_s);
+        labels.block(pen.flag(&flow, (x, bottom + 15.0), ink, paper));
+    }
 }
 
 /// Names the limit that gives out first, at its place on the route, where that is in view.

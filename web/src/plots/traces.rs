@@ -203,7 +203,7 @@ pub fn draw_as_seen(pen: &mut Pen, scene: &TraceScene<'_>, view: &View) {
     if let Some(report) = here.filter(|r| in_view(&axis, r)) {
         let text = format!("{} rev/min", speed(report.engine_speed_rev_min, 10.0));
         // The button that brings everything back stands in the corner.
-        let most = width - pen.width(&text, true) / 2.0 - 100.0;
+        let most = width - pen.width(&text, true) / 2.0 - 112.0;
         let x = axis.at(report.engine_speed_rev_min);
         let x = if view.is_whole() { x } else { x.min(most) };
         pen.flag(&text, (x, 11.0), ink, paper);
@@ -413,6 +413,7 @@ fn readouts(
     let Palette { ink, paper, .. } = *scene.palette;
     let x = axis.at(report.engine_speed_rev_min);
     pen.line((x, top), (x, bottom), ink, 1.2);
+    labels.block_line(&[(x, top), (x, bottom)], 1.0);
     let mut spots: Vec<(f64, String)> = strip
         .traces
         .iter()
