@@ -1,6 +1,7 @@
 //! The page as a whole: its state, its theme, its head and its place.
 
 use crate::parts::header::Header;
+use crate::parts::keys::{self, keys_list};
 use crate::parts::shapes::{perhaps, press, whether};
 use crate::places::kept::Kept;
 use crate::places::learn::Learn;
@@ -33,6 +34,7 @@ pub fn App() -> AnyView {
             Place::Builds => Some(view! { <Kept/> }.into_any()),
         })}
         <Places/>
+        {keys_list()}
     }
     .into_any()
 }
@@ -133,6 +135,15 @@ fn listen() {
         store.working.set(None);
     });
     window_event_listener(leptos::ev::keydown, move |event| {
+        if event.key() == "/" && (event.ctrl_key() || event.meta_key()) {
+            keys::show();
+            event.prevent_default();
+            return;
+        }
+        // The browser itself closes the list of keys.
+        if keys::is_open() {
+            return;
+        }
         if event.key() == "Escape" && store.working.with_untracked(Option::is_some) {
             store.working.set(None);
             return;

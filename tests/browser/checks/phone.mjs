@@ -14,15 +14,5 @@ export default {
     await type(page, 'displacement', '2.4');
     await until(async () => (await page.locator('[data-answer]').innerText()).length > 0, 'an answer');
     await until(async () => (await answer(page)) !== before, 'the answer follows');
-
-    // Everything that is touched is large enough.
-    const small = await page.evaluate(() =>
-      [...document.querySelectorAll('button, input, select, summary')]
-        .filter((e) => e.offsetParent !== null && e.type !== 'file')
-        .map((e) => ({ what: e.outerHTML.slice(0, 90), box: e.getBoundingClientRect() }))
-        .filter(({ box }) => box.height > 0 && box.height < 43.5)
-        .map(({ what, box }) => `${Math.round(box.width)}×${Math.round(box.height)} ${what}`),
-    );
-    assert.deepEqual(small.filter((what) => !what.includes('ask')), [], 'too small to touch');
   },
 };
