@@ -11,6 +11,7 @@ const BUILD: &str = "airpath.build";
 const UNREAD: &str = "airpath.build.unread";
 const SYSTEM: &str = "airpath.units";
 const THEME: &str = "airpath.theme";
+const LESSONS: &str = "airpath.lessons";
 
 /// Why nothing could be kept.
 pub const NOT_KEPT: &str = "This browser keeps nothing for this page (its storage is full or switched off): what you enter is lost on reload. Export the build to keep it.";
@@ -100,4 +101,17 @@ pub fn theme() -> Option<Theme> {
 /// [`NOT_KEPT`].
 pub fn keep_theme(theme: Theme) -> Result<(), &'static str> {
     set(THEME, theme.name())
+}
+
+/// Which lessons have been answered, one bit each from the first.
+pub fn lessons() -> u8 {
+    get(LESSONS).and_then(|t| t.parse().ok()).unwrap_or(0)
+}
+
+/// Keeps which lessons have been answered.
+///
+/// # Errors
+/// [`NOT_KEPT`].
+pub fn keep_lessons(answered: u8) -> Result<(), &'static str> {
+    set(LESSONS, &answered.to_string())
 }
