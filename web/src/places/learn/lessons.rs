@@ -206,7 +206,7 @@ pub static LESSONS: [Lesson; COUNT] = [
         reads_at: 0.0,
         speeds: 32,
         step: "room_surge",
-        lesson: "Ask little boost where the flow is little, and choose a wheel that is not at its end at redline.",
+        lesson: "Ask for little boost where the flow is small, and choose a wheel that is not at its end at redline.",
         caution: "Sustained surge hammers bearings and wheels until they fail. Running in choke overheats the air and can overspeed the shaft.",
     },
     Lesson {
@@ -380,10 +380,13 @@ mod goal {
     pub const EARLY: f64 = 2800.0;
     /// See above.
     pub const BACK: f64 = 1.20;
-    /// Engine speed of lesson 5, rev/min, and the least and the most room.
-    pub const SURGE_AT: f64 = 3200.0;
+    /// Room before surge that lesson 5 wants, the boost (Pa) that it wants it on, and the room before
+    /// choke at redline.
+    pub const ROOM: f64 = 0.10;
     /// See above.
-    pub const ROOM: (f64, f64) = (0.10, 0.14);
+    pub const SURGE_BOOST: f64 = 120_000.0;
+    /// See above.
+    pub const CHOKE_ROOM: f64 = 0.05;
     /// Kelvins that lesson 6 wants off, and the share of power it leaves.
     pub const COOLER: f64 = 40.0;
     /// See above.
@@ -415,10 +418,9 @@ pub fn question(number: usize, units: Units) -> String {
             TIE = crate::show::TIE
         ),
         4 => format!(
-            "At {} rev/min this boost would surge. Lower it until just {} to {} of the flow is left before surge.",
-            speed(goal::SURGE_AT, 1.0),
-            percent(goal::ROOM.0),
-            percent(goal::ROOM.1)
+            "This boost would surge. Keep asking {} or more: what is the lowest engine speed with {} of the flow to spare before surge? The wheel must not choke at redline.",
+            pressure.text(goal::SURGE_BOOST),
+            percent(goal::ROOM)
         ),
         _ => format!(
             "Find the λ of most power. Then make the exhaust at least {} cooler than it is there, and keep {} of that power.",
@@ -547,32 +549,43 @@ pub fn verdict(
             }
         }
         4 => {
-            let Some(at) = crate::cursor::nearest(&seen.found, goal::SURGE_AT) else {
-                return (false, String::new());
-            };
-            let there = &seen.found.speeds[at];
-            let boost = pressure.text(there.boost_pa);
-            let place = speed(goal::SURGE_AT, 1.0);
-            let room = format!("{:.0}{}%", there.surge_room * 100.0, crate::show::TIE);
-            if there.held == Held::Surge {
+            let boost = pressure.text(report.boost_pa);
+            let place = speed(report.engine_speed_rev_min, 1.0);
+            let room = format!("{:.1}{}%", report.surge_room * 100.0, crate::show::TIE);
+            let now = format!("At {place}: {boost}, {room} to spare");
+            let spare = |s: &SpeedReport| s.held == Held::Gate && s.surge_room >= goal::ROOM;
+            let lowest = seen
+                .found
+                .speeds
+                .iter()
+                .position(|s| spare(s) && s.boost_pa >= goal::SURGE_BOOST - 100.0);
+            if report.boost_asked_pa < goal::SURGE_BOOST - 100.0 {
+                let least = pressure.text(goal::SURGE_BOOST);
                 (
                     false,
-                    format!(
-                        "At {place}: surge. More than {boost} cannot be held there. Ask for less."
-                    ),
+                    format!("{now}, but you ask too little: {least} at least."),
                 )
-            } else if there.surge_room < goal::ROOM.0 {
+            } else if seen.last().choke_room < goal::CHOKE_ROOM {
                 (
                     false,
-                    format!("At {place}: {room} left, on {boost}. A little less."),
+                    format!("{now}, but this wheel chokes at redline: choose a larger one."),
                 )
-            } else if there.surge_room > goal::ROOM.1 {
+            } else if report.held == Held::Surge {
                 (
                     false,
-                    format!("At {place}: {room} left, on {boost}. It can bear more."),
+                    format!("At {place}: surge. More than {boost} cannot be held. Go faster."),
                 )
+            } else if report.held != Held::Gate {
+                (
+                    false,
+                    format!("{now}: the boost asked is not there. Try another engine speed."),
+                )
+            } else if !spare(report) {
+                (false, format!("{now}: too near. Go faster."))
+            } else if lowest.is_some_and(|lowest| lowest < seen.at) {
+                (false, format!("{now}: more than is needed. Go slower."))
             } else {
-                (true, format!("At {place}: {room} left, on {boost}."))
+                (true, format!("{now}. Slower than this, ask for less."))
             }
         }
         _ => {
@@ -705,34 +718,14 @@ mod tests {
     /// should not answer it do not.
     #[test]
     fn every_question_is_open_at_the_start_and_can_be_answered() {
-        for rpm in [3400.0, 3600.0] {
-            for i in 0..12 {
-                let b = 0.5 + 0.1 * f64::from(i);
-                let base = base();
-                let seen = LESSONS[4].see(&base, &[1.0, b, rpm]).unwrap();
-                println!(
-                    "{rpm} {b:.2} {:?} {:.3}",
-                    seen.report().held,
-                    seen.report().surge_room
-                );
-            }
-        }
         let answers: [(Settings, Settings); COUNT] = [
             ([1900.0, 2.0, 0.0], [1900.0, 6.0, 0.0]),
             ([88.0, 0.0, 0.0], [70.0, 0.0, 0.0]),
             ([1.0, 1.25, 5000.0], [1.0, 1.8, 5000.0]),
             ([1.0, 5000.0, 0.0], [2.0, 5000.0, 0.0]),
-            ([1.0, 0.9, 3600.0], [1.0, 0.5, 3600.0]),
+            ([1.0, 1.5, 3800.0], [1.0, 1.5, 4400.0]),
             ([0.82, 0.0, 0.0], [0.9, 0.0, 0.0]),
         ];
-        for (number, (right, wrong)) in answers.into_iter().enumerate() {
-            println!(
-                "{number} {:?} {:?} {:?}",
-                told(number, LESSONS[number].start()),
-                told(number, right),
-                told(number, wrong)
-            );
-        }
         for (number, (right, wrong)) in answers.into_iter().enumerate() {
             for (settings, expected) in [
                 (LESSONS[number].start(), false),
