@@ -2,7 +2,7 @@
 //!
 //! All numbers come from the core: a lesson turns its controls into a build and reads the match.
 
-use crate::show::{Units, percent, shown, speed};
+use crate::show::{TIE, Units, percent, shown, speed};
 use airpath::build::{Build, Turbocharger};
 use airpath::fields::Field;
 use airpath::quantity::Kind;
@@ -173,7 +173,7 @@ pub static LESSONS: [Lesson; COUNT] = [
     },
     Lesson {
         name: "What drives the wheel",
-        title: "Why does a small housing spool early and choke the top?",
+        title: "Why is a small housing early, and what does it cost at the top?",
         text: "The exhaust drives the turbine. A smaller housing A/R makes the gas push from a higher pressure, so boost is there earlier; at high speed that same pressure stands against the pistons. The picture shows the boost that the turbine can hold up; whether the compressor would surge there is lesson 5.",
         picture: Picture::Housings,
         fixed: &[],
@@ -182,7 +182,7 @@ pub static LESSONS: [Lesson; COUNT] = [
             control("Engine speed", Turns::Speed, SPEEDS, 5000.0),
         ],
         reads_at: 0.0,
-        speeds: 32,
+        speeds: 63,
         step: "turbine_power",
         lesson: "Early boost is paid for with back pressure at the top. Choose the largest housing that is early enough.",
         caution: "",
@@ -212,14 +212,14 @@ pub static LESSONS: [Lesson; COUNT] = [
     Lesson {
         name: "λ, power, exhaust heat",
         title: "How rich for power, and how rich for the turbine?",
-        text: "λ is the air there is over the air that burns all fuel; below 1 is rich. A little rich makes the most power, as no oxygen is left over. Richer still, the fuel that cannot burn carries heat away: power falls slowly, the exhaust cools fast. Read at redline; boost is held the same.",
+        text: "λ is the air there is over the air that burns all fuel; below 1 is rich. A little rich makes the most power, as no oxygen is left over. Richer still, fuel that finds no oxygen gives no heat and takes some up: power falls slowly, the exhaust cools fast. Read at redline; boost is held the same.",
         picture: Picture::Mixture,
         fixed: &[],
         controls: &[control(
             "Mixture λ",
             Turns::Field(Field::Lambda),
-            (0.72, 1.0, 0.01),
-            0.98,
+            (0.72, 0.96, 0.01),
+            0.96,
         )],
         reads_at: 7200.0,
         speeds: 2,
@@ -414,8 +414,7 @@ pub fn question(number: usize, units: Units) -> String {
         3 => format!(
             "Choose the housing that can hold 90{TIE}% of the boost by {} rev/min and keeps back pressure at redline under {:.2} times the manifold’s.",
             speed(goal::EARLY, 1.0),
-            goal::BACK,
-            TIE = crate::show::TIE
+            goal::BACK
         ),
         4 => format!(
             "This boost would surge. Keep asking {} or more: what is the lowest engine speed with {} of the flow to spare before surge? The wheel must not choke at redline.",
@@ -475,8 +474,7 @@ pub fn verdict(
                 return (false, String::new());
             };
             let gain = report.dry_air_kg_s / start.report().dry_air_kg_s - 1.0;
-            let now =
-                format!("Now {:+.1}{}% air", gain * 100.0, crate::show::TIE).replace('-', "−");
+            let now = format!("Now {:+.1}{}% air", gain * 100.0, TIE).replace('-', "−");
             let held = report.held == Held::Gate;
             if !held {
                 (
@@ -501,18 +499,14 @@ pub fn verdict(
                 };
                 (
                     true,
-                    format!(
-                        "{now}, and {:+.1}{}% power{why}.",
-                        power * 100.0,
-                        crate::show::TIE
-                    ),
+                    format!("{now}, and {:+.1}{}% power{why}.", power * 100.0, TIE),
                 )
             }
         }
         2 => {
             let last = seen.last();
             let efficiency = last.compressor_efficiency.unwrap_or(0.0);
-            let share = format!("{:.1}{}%", efficiency * 100.0, crate::show::TIE);
+            let share = format!("{:.1}{}%", efficiency * 100.0, TIE);
             let now = format!("At redline {share} on {}", pressure.text(last.boost_pa));
             if last.held == Held::Choke || (efficiency < goal::EFFICIENCY && last.choke_room < 0.05)
             {
@@ -538,10 +532,11 @@ pub fn verdict(
             let from = seen.found.drive_threshold_rev_min;
             let early = from.is_some_and(|n| n <= goal::EARLY);
             let when = from.map_or("never".to_owned(), |n| {
-                format!("from {} rev/min", speed(n, 10.0))
+                format!("{} rev/min", speed(n, 10.0))
             });
-            let now =
-                format!("Boost {when}; back pressure {back:.2} times the manifold’s at redline");
+            let now = format!(
+                "90{TIE}% of the boost from {when}; back pressure {back:.2} times the manifold’s at redline"
+            );
             match (early, back <= goal::BACK) {
                 (true, true) => (true, format!("{now}.")),
                 (false, _) => (false, format!("{now}: too late. Go smaller.")),
@@ -551,7 +546,7 @@ pub fn verdict(
         4 => {
             let boost = pressure.text(report.boost_pa);
             let place = speed(report.engine_speed_rev_min, 1.0);
-            let room = format!("{:.1}{}%", report.surge_room * 100.0, crate::show::TIE);
+            let room = format!("{:.1}{}%", report.surge_room * 100.0, TIE);
             let now = format!("At {place}: {boost}, {room} to spare");
             let spare = |s: &SpeedReport| s.held == Held::Gate && s.surge_room >= goal::ROOM;
             let lowest = seen
@@ -599,7 +594,7 @@ pub fn verdict(
             let says = format!(
                 "Now {:.1}{}% of the most power, exhaust {} {}",
                 share * 100.0,
-                crate::show::TIE,
+                TIE,
                 difference.text(cooler.abs()),
                 if cooler < 0.0 { "hotter" } else { "cooler" }
             );
@@ -641,6 +636,10 @@ pub fn readings(number: usize, seen: &Seen, units: Units) -> Vec<(&'static str, 
                 absolute(report.compressor_inlet.pressure_pa),
             ),
             ("Manifold", absolute(report.manifold.pressure_pa)),
+            (
+                "Filter takes",
+                shown(Kind::PressureDifference, units).text(report.filter_loss_pa),
+            ),
             ("Shaft", turns),
         ],
         1 => vec![
@@ -664,11 +663,7 @@ pub fn readings(number: usize, seen: &Seen, units: Units) -> Vec<(&'static str, 
             ),
             (
                 "Back pressure",
-                format!(
-                    "{:.2}{}×",
-                    report.back_pressure_drivable_ratio,
-                    crate::show::TIE
-                ),
+                format!("{:.2}{}×", report.back_pressure_drivable_ratio, TIE),
             ),
             ("Past the gate", percent(report.gate_share)),
             ("Power", power),

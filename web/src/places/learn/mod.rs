@@ -116,11 +116,27 @@ impl Learning {
         }
     }
 
+    /// The slides stand where the settings are. A slide that was once moved minds no attribute.
+    fn show_settings(self) {
+        let Some(number) = self.number.try_get_untracked() else {
+            return;
+        };
+        let settings = self.settings.get_untracked()[number];
+        for (place, value) in settings.iter().enumerate() {
+            if let Some(input) = document().get_element_by_id(&format!("turn-{place}"))
+                && let Ok(input) = input.dyn_into::<web_sys::HtmlInputElement>()
+            {
+                input.set_value(&value.to_string());
+            }
+        }
+    }
+
     fn go(self, number: usize) {
         self.number.set(number.min(COUNT - 1));
         self.work();
         window().scroll_to_with_x_and_y(0.0, 0.0);
-        request_animation_frame(|| {
+        request_animation_frame(move || {
+            self.show_settings();
             if let Some(title) = document().get_element_by_id("lesson-title")
                 && let Ok(title) = title.dyn_into::<web_sys::HtmlElement>()
             {
@@ -152,12 +168,7 @@ fn pick(point: Point, size: (f64, f64)) {
     let place = lesson.controls.iter().position(|c| c.turns == Turns::Speed);
     if let (Some(speed), Some(place)) = (speed, place) {
         learning.set(place, speed);
-        // The slide follows what is pressed on the map.
-        if let Some(input) = document().get_element_by_id(&format!("turn-{place}"))
-            && let Ok(input) = input.dyn_into::<web_sys::HtmlInputElement>()
-        {
-            input.set_value(&speed.to_string());
-        }
+        learning.show_settings();
     }
 }
 

@@ -155,7 +155,7 @@ fn bars(pen: &mut Pen, scene: &Scene<'_>) {
     let inlet = report.compressor_inlet;
     // The gas constant is the same at all three, so it drops out of the comparison.
     let density = |s: StationReport| intake::density(s.pressure_pa, 1.0, s.temperature_k);
-    let axis = Axis::new((0.0, 2.6), (82.0, width - 8.0));
+    let axis = Axis::new((0.0, 2.1), (82.0, width - 8.0));
     let each = (height - 24.0) / 2.0;
     let groups = [
         ("After the compressor", report.compressor_outlet),
@@ -205,21 +205,22 @@ fn bars(pen: &mut Pen, scene: &Scene<'_>) {
                 format!("× {times:.2}, {value}")
             };
             let room = pen.width(&words, true) + 8.0;
-            // Inside of its bar where it fits.
-            if axis.at(times) - axis.at(0.0) > room {
+            // Inside of its bar, before the line that marks 1, where it fits.
+            let from = axis.at(0.0);
+            if one - from > room {
                 pen.text(
                     &words,
-                    (axis.at(times) - 6.0, middle),
-                    Align::End,
+                    (from + 6.0, middle),
+                    Align::Start,
                     colour.text_on(),
                     true,
                 );
             } else {
                 pen.text(
                     &words,
-                    (axis.at(times) + 6.0, middle),
-                    Align::Start,
-                    ink,
+                    (axis.at(times) - 4.0, middle),
+                    Align::End,
+                    colour.text_on(),
                     true,
                 );
             }
