@@ -12,6 +12,7 @@ const UNREAD: &str = "airpath.build.unread";
 const SYSTEM: &str = "airpath.units";
 const THEME: &str = "airpath.theme";
 const HINT: &str = "airpath.hint";
+const LESSONS: &str = "airpath.lessons";
 
 /// Why nothing could be kept.
 pub const NOT_KEPT: &str = "This browser keeps nothing for this page (its storage is full or switched off): what you enter is lost on reload. Export the build to keep it.";
@@ -111,4 +112,17 @@ pub fn hint_done() -> bool {
 /// Keeps that it has. Where nothing can be kept it only comes again, which nobody need be told.
 pub fn keep_hint_done() {
     let _ = set(HINT, "done");
+}
+
+/// Which lessons have been answered, one bit each from the first.
+pub fn lessons() -> u8 {
+    get(LESSONS).and_then(|t| t.parse().ok()).unwrap_or(0)
+}
+
+/// Keeps which lessons have been answered.
+///
+/// # Errors
+/// [`NOT_KEPT`].
+pub fn keep_lessons(answered: u8) -> Result<(), &'static str> {
+    set(LESSONS, &answered.to_string())
 }

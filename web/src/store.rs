@@ -263,7 +263,7 @@ impl Store {
     }
 
     /// The map's lines, traced again only when the map or its largest speed has changed.
-    fn shape(self, build: &Build, found: &Match) -> Arc<MapShape> {
+    pub fn shape(self, build: &Build, found: &Match) -> Arc<MapShape> {
         let Ok(map) = airpath::compressor_map(build) else {
             return Arc::default();
         };
@@ -535,7 +535,7 @@ impl Store {
     }
 
     /// Says once that nothing can be kept.
-    fn told(self, kept: Result<(), &'static str>) {
+    pub fn told(self, kept: Result<(), &'static str>) {
         if let Err(problem) = kept
             && !self.told_not_kept.get_value()
         {

@@ -39,7 +39,8 @@ pub fn watch_size(element: &web_sys::Element, size: RwSignal<Size>) {
             if let Ok(entry) = entry.dyn_into::<web_sys::ResizeObserverEntry>() {
                 let rect = entry.content_rect();
                 let now = (rect.width(), rect.height());
-                if size.get_untracked() != now {
+                // What has left the page is told of its last size when its signal is gone.
+                if size.try_get_untracked().is_some_and(|before| before != now) {
                     size.set(now);
                 }
             }
@@ -47,7 +48,7 @@ pub fn watch_size(element: &web_sys::Element, size: RwSignal<Size>) {
     });
     if let Ok(observer) = web_sys::ResizeObserver::new(changed.as_ref().unchecked_ref()) {
         observer.observe(element);
-        // Plots stay as long as the page.
+        // It is let go with the page: there are few of them.
         changed.forget();
     }
 }
@@ -413,7 +414,8 @@ pub fn CanvasPlot(
     let size = RwSignal::new((0.0, 0.0));
     picture::register(name, draw.clone(), size);
     let mark = frame::register(Rc::new(move || {
-        let Some(canvas) = canvas_ref.get_untracked() else {
+        // It may have left the page since it was marked out of date.
+        let Some(canvas) = canvas_ref.try_get_untracked().flatten() else {
             return;
         };
         let ratio = window().device_pixel_ratio();
