@@ -223,7 +223,7 @@ pub enum LinkError {
         "The link has {length} characters; at most {LONGEST_LINK} are read. Ask for the build as a file."
     )]
     TooLong {
-        /// How long, in bytes.
+        /// How long, in bytes after the "#".
         length: usize,
     },
     /// Something else stands after the "#".
@@ -518,7 +518,7 @@ pub fn to_link(build: &Build) -> Result<String, LinkError> {
         text.len(),
         check(text.as_bytes())
     );
-    fits("it", link.len(), LONGEST_LINK)?;
+    fits("it", link.len() - 1, LONGEST_LINK)?;
     Ok(link)
 }
 
@@ -765,10 +765,11 @@ fn curve_pairs(field: CurveField, text: &str) -> Option<Vec<(String, String)>> {
 /// # Errors
 /// What is wrong with the link, and what to do.
 pub fn from_link(text: &str) -> Result<Build, LinkError> {
+    let text = text.strip_prefix('#').unwrap_or(text);
     if text.len() > LONGEST_LINK {
         return Err(LinkError::TooLong { length: text.len() });
     }
-    let decoded = percent_decoded(text.strip_prefix('#').unwrap_or(text));
+    let decoded = percent_decoded(text);
     let mut entries = Entries::new(opened(&decoded)?)?;
     let name = entries.text(NAME)?;
     let turbocharger = match entries.take(SHELF) {

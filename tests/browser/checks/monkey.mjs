@@ -7,7 +7,7 @@ const EDITS = 10_000;
 const SEED = 20261125;
 
 /** Runs in the page: edits through its own inputs, selects and buttons. */
-function monkey({ edits, seed }) {
+async function monkey({ edits, seed }) {
   let state = seed >>> 0;
   // mulberry32, a small public generator: the same monkey every time.
   const random = () => {
@@ -20,7 +20,7 @@ function monkey({ edits, seed }) {
   const pick = (list) => list[Math.floor(random() * list.length)];
   const inputs = () => [...document.querySelectorAll('input[data-field]')];
   const put = (input, text) => {
-    input.focus();
+    input.focus({ preventScroll: true });
     input.value = text;
     input.dispatchEvent(new Event('input', { bubbles: true }));
   };
@@ -32,7 +32,14 @@ function monkey({ edits, seed }) {
   };
   const wild = ['', '-1', '1e9', 'nan', '18 psi', '1,5', '0', 'x', '3 bar', '99999', '2.2.2', '100 kPa', '½'];
   const count = { typed: 0, wild: 0, undone: 0, redone: 0, units: 0, chosen: 0, moved: 0 };
+  // The page answers an edit once the monkey lets go, as after a person's.
+  const channel = new MessageChannel();
+  const let_go = () => new Promise((next) => {
+    channel.port1.onmessage = next;
+    channel.port2.postMessage(0);
+  });
   for (let at = 0; at < edits; at += 1) {
+    await let_go();
     const what = random();
     if (what < 0.55) {
       // Near what stands there: mostly valid.
@@ -71,6 +78,7 @@ function monkey({ edits, seed }) {
     }
   }
   leave();
+  await let_go();
   return { count, state };
 }
 
@@ -90,6 +98,7 @@ const press = (page, act) =>
 
 export default {
   name: `${EDITS} random edits: nothing lost, no error, memory flat`,
+  seconds: 600,
   async run({ browser, url, assert }) {
     const context = await browser.newContext({ viewport: DESKTOP });
     const page = await context.newPage();

@@ -148,7 +148,7 @@ export default {
     for (const [fragment, message] of bad) {
       await paste(page, fragment);
       await until(async () => (await page.locator('[data-notice]').count()) > 0 && message.test(await notice(page)), `${fragment.slice(0, 40)} is told as ${message}`);
-      assert.match(await notice(page), /your own is as it was/);
+      assert.match(await notice(page), /your own builds are as they were/);
       assert.equal(await visitor(page).count(), 0);
       assert.equal(await answer(page), mine, 'the build changed');
     }

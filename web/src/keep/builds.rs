@@ -94,7 +94,7 @@ pub fn read(id: &str) -> Option<Listed> {
         ),
         entry::Kept::Unknown => (
             None,
-            Err("What is kept of it is damaged.".to_owned()),
+            Err("What is kept of it is damaged. Export it as it is if somebody may mend it, or delete it.".to_owned()),
             false,
         ),
     };

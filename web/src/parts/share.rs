@@ -63,9 +63,9 @@ pub fn share(store: Store, open: bool) {
     request_animation_frame(move || {
         if let Some(button) = element::<web_sys::HtmlElement>(next) {
             let _ = button.focus();
-            if open {
-                button.scroll_into_view();
-            }
+        }
+        if let Some(panel) = element::<web_sys::Element>("[data-share]") {
+            panel.scroll_into_view();
         }
     });
 }

@@ -50,12 +50,33 @@ pub struct Tab {
     sent: String,
 }
 
-/// A name with something behind it, no longer than a name may be.
-fn renamed(build: &Build, behind: &str) -> Build {
-    let room = LONGEST_NAME - behind.chars().count();
-    let name: String = build.name().chars().take(room).collect();
-    let renamed = build.with_name(&(name + behind));
-    renamed.unwrap_or_else(|_| build.clone())
+/// The build named for what it is, such as "(copy)": a name that is not taken and fits.
+fn renamed(build: &Build, what: &str, taken: &[String]) -> Build {
+    // A copy of a copy is the next copy.
+    let whole = build.name();
+    let base = match whole.rfind(&format!(" ({what}")) {
+        Some(at) if whole.ends_with(')') => &whole[..at],
+        _ => whole,
+    };
+    let name = |number: usize| {
+        let behind = match number {
+            1 => format!(" ({what})"),
+            _ => format!(" ({what} {number})"),
+        };
+        let room = LONGEST_NAME - behind.chars().count();
+        base.chars().take(room).collect::<String>() + &behind
+    };
+    let free = (1..=taken.len()).map(name).find(|n| !taken.contains(n));
+    build
+        .with_name(&free.unwrap_or_else(|| name(taken.len() + 1)))
+        .unwrap_or_else(|_| build.clone())
+}
+
+/// The names of the builds kept here.
+fn names() -> Vec<String> {
+    let all = builds::list().into_iter();
+    all.filter_map(|l| Some(l.build.ok()?.name().to_owned()))
+        .collect()
 }
 
 /// The build to begin with, its id and revision, and what there is to tell.
@@ -220,7 +241,7 @@ impl Store {
     /// Another tab has changed the build that stands: this tab's edit goes on as a copy.
     fn part_ways(self, id: &str, build: &Build, power: Option<f64>) {
         let name = build.name().to_owned();
-        let copy = Arc::new(renamed(build, " (from another tab)"));
+        let copy = Arc::new(renamed(build, "from another tab", &names()));
         let new = builds::new_id();
         match builds::write(&new, 0, &copy, power) {
             Ok(revision) => self.know(&new, revision, copy.clone()),
@@ -311,7 +332,7 @@ impl Store {
             ..
         }) = builds::read(id)
         {
-            let copy = renamed(&build, " (copy)");
+            let copy = renamed(&build, "copy", &names());
             let power = entry.and_then(|e| e.power_w);
             self.told(builds::write(&builds::new_id(), 0, &copy, power).map(|_| ()));
         }
@@ -525,7 +546,7 @@ impl Store {
                 }
                 let key = free(id.clone());
                 if id.is_some_and(|id| id != key) {
-                    build = renamed(&build, " (imported)");
+                    build = renamed(&build, "imported", &names());
                 }
                 kept.push(build.clone());
                 builds::write(&key, 0, &build, None).map(|_| ())
@@ -572,7 +593,7 @@ impl Store {
             Ok(build) => build,
             Err(error) => {
                 self.notice.set(Some(format!(
-                    "The shared build was not opened; your own is as it was. {error}"
+                    "The shared build was not opened; your own builds are as they were. {error}"
                 )));
                 return;
             }
@@ -649,9 +670,13 @@ mod tests {
     #[test]
     fn a_copy_is_named_for_what_it_is_and_fits() {
         let build = airpath::example_build().expect("the example is sound");
-        assert_eq!(renamed(&build, " (copy)").name(), "Hill-climb 2.2 (copy)");
+        let name = |taken: &[String]| renamed(&build, "copy", taken).name().to_owned();
+        assert_eq!(name(&[]), "Hill-climb 2.2 (copy)");
+        let (first, second) = (name(&[]), "Hill-climb 2.2 (copy 2)".to_owned());
+        assert_eq!(name(std::slice::from_ref(&first)), second);
+        assert_eq!(name(&[first, second]), "Hill-climb 2.2 (copy 3)");
         let long = build.with_name(&"é".repeat(LONGEST_NAME)).expect("fits");
-        let copy = renamed(&long, " (copy)");
+        let copy = renamed(&long, "copy", &[]);
         assert_eq!(copy.name().chars().count(), LONGEST_NAME);
         assert!(copy.name().ends_with(" (copy)"));
     }
