@@ -7,6 +7,8 @@
 //   report   a folder for what the check wants to leave behind; git ignores it
 //   assert   node:assert/strict
 //
+// A long one may have `seconds` beside its name: how long it may take.
+//
 // A check fails when it throws, when a page writes an error to its console or throws one, and when
 // a page asks for anything from elsewhere. `node run.mjs WORD` runs the checks with WORD in their
 // file's name. The last line is always `N passed, N failed`.
@@ -104,12 +106,12 @@ function watch(browser, url) {
   return { watched, problems, contexts };
 }
 
-async function withinTime(promise, name) {
+async function withinTime(promise, name, seconds) {
   let timer;
   const late = new Promise((_, reject) => {
     timer = setTimeout(
-      () => reject(new Error(`${name}: not done after ${CHECK_SECONDS} s`)),
-      CHECK_SECONDS * 1000,
+      () => reject(new Error(`${name}: not done after ${seconds} s`)),
+      seconds * 1000,
     );
   });
   try {
@@ -141,7 +143,8 @@ async function runCheck(file, browser, url) {
   try {
     const check = (await import(new URL(`checks/${file}`, import.meta.url).href)).default;
     name = check.name;
-    await withinTime(check.run({ browser: watched, url, report: REPORT, assert }), name);
+    const seconds = check.seconds ?? CHECK_SECONDS;
+    await withinTime(check.run({ browser: watched, url, report: REPORT, assert }), name, seconds);
     // What the page does right after the last step belongs to the check too.
     await Promise.all(
       contexts.flatMap((context) => context.pages()).map((page) => page.evaluate(() => 0)),

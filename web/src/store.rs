@@ -1,7 +1,11 @@
 //! The one place that changes state: edit, undo, open, choose units and theme.
 
+mod kept;
+
+pub use kept::{Deleted, Of};
+
 use crate::history::History;
-use crate::keep;
+use crate::keep::{self, Trouble};
 use crate::places::Place;
 use crate::plots::colours::Palette;
 use crate::plots::frame;
@@ -9,10 +13,11 @@ use crate::plots::map_shape::MapShape;
 use crate::plots::view::View;
 use crate::show::Units;
 use airpath::air_way::compressor::CompressorMap;
-use airpath::build::{Build, BuildError, BuildFile, Turbocharger, shelf};
+use airpath::build::{Build, BuildError, Turbocharger, shelf};
 use airpath::fields::{Field, Part};
 use airpath::quantity::{System, Unit};
 use airpath::run::{LimitKind, Match};
+use kept::{Stand, Tab};
 use leptos::leptos_dom::helpers::TimeoutHandle;
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -124,6 +129,14 @@ pub struct Seen {
 pub struct Store {
     /// The build that stands.
     pub build: RwSignal<Arc<Build>>,
+    /// Whose it is.
+    pub of: RwSignal<Of>,
+    /// Rises when something among the builds kept here has changed.
+    pub kept: RwSignal<u32>,
+    /// The build that was deleted last.
+    pub deleted: RwSignal<Option<Deleted>>,
+    /// Whether the link to the build that stands is shown.
+    pub sharing: RwSignal<bool>,
     /// The last answer; `None` only before the first.
     pub solved: RwSignal<Option<Arc<Solved>>>,
     /// The shared engine speed, rev/min.
@@ -161,23 +174,19 @@ pub struct Store {
     pub revision: RwSignal<u32>,
     /// The turbochargers to choose from.
     pub shelf: StoredValue<Vec<Arc<Turbocharger>>>,
-    history: StoredValue<History<Build>>,
+    history: StoredValue<History<Stand>>,
+    tab: StoredValue<Tab>,
     traced: StoredValue<Option<Traced>>,
     keeping: StoredValue<Option<TimeoutHandle>>,
     resting: StoredValue<Option<TimeoutHandle>>,
-    told_not_kept: StoredValue<bool>,
+    trouble: StoredValue<Option<Trouble>>,
 }
 
 impl Store {
     /// The state that the page opens with: the build kept last, else the example. `None` only if
     /// the example that ships with the page were broken.
     pub fn open() -> Option<Self> {
-        let example = airpath::example_build();
-        let (build, notice) = match keep::build() {
-            Some(Ok(build)) => (build, None),
-            Some(Err(problem)) => (example?, Some(problem)),
-            None => (example?, None),
-        };
+        let (build, of, tab, notice) = kept::first(&airpath::example_build()?);
         let solved: RwSignal<Option<Arc<Solved>>> = RwSignal::new(None);
         let engine_speed = RwSignal::new(0.0);
         let cursor = Memo::new(move |_| {
@@ -197,7 +206,11 @@ impl Store {
             })
         });
         let store = Self {
-            build: RwSignal::new(Arc::new(build)),
+            build: RwSignal::new(build),
+            of: RwSignal::new(of),
+            kept: RwSignal::new(0),
+            deleted: RwSignal::new(None),
+            sharing: RwSignal::new(false),
             solved,
             engine_speed,
             cursor,
@@ -221,13 +234,15 @@ impl Store {
             revision: RwSignal::new(0),
             shelf: StoredValue::new(shelf().into_iter().map(Arc::new).collect()),
             history: StoredValue::new(History::default()),
+            tab: StoredValue::new(tab),
             traced: StoredValue::new(None),
             keeping: StoredValue::new(None),
             resting: StoredValue::new(None),
-            told_not_kept: StoredValue::new(false),
+            trouble: StoredValue::new(None),
         };
         store.solve();
         store.place_cursor();
+        store.visit_address();
         Some(store)
     }
 
@@ -311,8 +326,8 @@ impl Store {
         match edited {
             Ok(build) => {
                 self.mend(key);
-                let before = self.build.get_untracked();
-                if *before == build {
+                let before = Arc::new(self.standing());
+                if *before.build == build {
                     return;
                 }
                 self.history.update_value(|h| h.edit(before, key));
@@ -410,11 +425,11 @@ impl Store {
     /// Takes back the last edit. Where something wrong is typed, that is the last edit.
     pub fn undo(self) {
         if self.faults.with_untracked(Vec::is_empty) {
-            let now = self.build.get_untracked();
+            let now = Arc::new(self.standing());
             let mut before = None;
             self.history.update_value(|h| before = h.undo(now));
-            if let Some(build) = before {
-                self.stand(build);
+            if let Some(stand) = before {
+                self.stand_as(Arc::unwrap_or_clone(stand));
             }
         }
         self.settle_inputs();
@@ -422,11 +437,11 @@ impl Store {
 
     /// Does again what was taken back.
     pub fn redo(self) {
-        let now = self.build.get_untracked();
+        let now = Arc::new(self.standing());
         let mut after = None;
         self.history.update_value(|h| after = h.redo(now));
-        if let Some(build) = after {
-            self.stand(build);
+        if let Some(stand) = after {
+            self.stand_as(Arc::unwrap_or_clone(stand));
             self.settle_inputs();
         }
     }
@@ -435,38 +450,6 @@ impl Store {
     pub fn settle_inputs(self) {
         self.faults.set(Vec::new());
         self.revision.update(|r| *r += 1);
-    }
-
-    /// Another build takes the place of the one that stands; undo brings that back.
-    pub fn open_build(self, build: Build) {
-        let before = self.build.get_untracked();
-        self.history.update_value(|h| {
-            h.pause();
-            h.edit(before, "open");
-            h.pause();
-        });
-        self.notice.set(None);
-        self.stand(Arc::new(build));
-        self.settle_inputs();
-    }
-
-    /// Opens the text of a build file; what is wrong with it is told and nothing changes.
-    pub fn open_file(self, name: &str, text: &str) {
-        match BuildFile::from_json(text).and_then(BuildFile::into_build) {
-            Ok(build) => self.open_build(build),
-            Err(error) => {
-                self.notice.set(Some(format!(
-                    "“{name}” was not opened, and nothing has changed. {error}"
-                )));
-            }
-        }
-    }
-
-    /// Back to the worked example; undo brings the build back.
-    pub fn open_example(self) {
-        if let Some(build) = airpath::example_build() {
-            self.open_build(build);
-        }
     }
 
     /// Moves the shared engine speed.
@@ -531,16 +514,19 @@ impl Store {
                 timer.clear();
             }
         });
-        self.told(self.build.with_untracked(|b| keep::keep_build(b)));
+        self.keep_standing();
     }
 
-    /// Says once that nothing can be kept.
-    pub fn told(self, kept: Result<(), &'static str>) {
-        if let Err(problem) = kept
-            && !self.told_not_kept.get_value()
-        {
-            self.told_not_kept.set_value(true);
-            self.notice.set(Some(problem.to_owned()));
+    /// Says once that nothing can be kept, and no longer once it can.
+    pub fn told(self, kept: Result<(), Trouble>) {
+        let before = self.trouble.get_value();
+        self.trouble.set_value(kept.err());
+        match kept {
+            Err(trouble) if before != Some(trouble) => {
+                self.notice.set(Some(trouble.told().to_owned()));
+            }
+            Ok(()) if before.is_some() => self.notice.set(None),
+            _ => {}
         }
     }
 

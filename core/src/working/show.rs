@@ -24,8 +24,12 @@ pub fn in_equations(kind: Kind) -> Option<&'static Unit> {
 /// A number with so many significant figures, thousands set apart, trailing zeros dropped.
 #[must_use]
 pub fn significant(value: f64, figures: i32) -> String {
-    if value == 0.0 || !value.is_finite() {
+    if !value.is_finite() {
         return format!("{value}");
+    }
+    // What the solver leaves of a zero is a zero.
+    if value.abs() < 1e-9 {
+        return "0".to_owned();
     }
     let decimals = (figures - 1 - value.abs().log10().floor() as i32).clamp(0, 12) as usize;
     let text = format!("{value:.decimals$}");

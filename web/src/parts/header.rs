@@ -5,7 +5,8 @@ use super::picture::hand_over;
 use super::shapes::{
     fault as fault_box, leave, perhaps, press, text as text_of, told, whether, words,
 };
-use crate::store::{Theme, use_store};
+use super::share::share;
+use crate::store::{Store, Theme, use_store};
 use airpath::build::BuildFile;
 use airpath::quantity::System;
 use leptos::html::Input;
@@ -29,12 +30,24 @@ pub fn file_name(name: &str) -> String {
 }
 
 /// Hands a text to the browser as a file to save.
-fn download(name: &str, text: &str) -> Option<()> {
+pub fn download(name: &str, text: &str) -> Option<()> {
     let parts = js_sys::Array::of1(&text.into());
     let options = web_sys::BlobPropertyBag::new();
     options.set_type("application/json");
     let blob = web_sys::Blob::new_with_str_sequence_and_options(&parts, &options).ok()?;
     hand_over(name, &blob)
+}
+
+/// Hands the build that stands to the browser as a file to save.
+pub fn export(store: Store) {
+    let (file, text) = store
+        .build
+        .with_untracked(|b| (file_name(b.name()), BuildFile::from_build(b).to_json()));
+    if download(&file, &text).is_none() {
+        store.notice.set(Some(
+            "This browser did not let the page save a file.".to_owned(),
+        ));
+    }
 }
 
 /// The head of the page.
@@ -65,16 +78,6 @@ pub fn Header() -> AnyView {
             .faults
             .with(|f| f.iter().find(|f| f.key == "name" && f.shown).cloned())
     });
-    let export = move || {
-        let (file, text) = store
-            .build
-            .with_untracked(|b| (file_name(b.name()), BuildFile::from_build(b).to_json()));
-        if download(&file, &text).is_none() {
-            store.notice.set(Some(
-                "This browser did not let the page save a file.".to_owned(),
-            ));
-        }
-    };
     let import = move || {
         let Some(input) = picker.get_untracked() else {
             return;
@@ -138,7 +141,9 @@ pub fn Header() -> AnyView {
                     })>{words(move || system().to_owned())}</button>
                 <button type="button" class="small" data-act="theme" aria-label=words(move || format!("{}: light or dark. Change", theme()))
                     on:click=press(move || store.choose_theme(store.theme.get_untracked().next()))>{words(move || theme().to_owned())}</button>
-                <button type="button" class="small" data-act="export" on:click=press(move || { export(); menu.set(false); })>"Export"</button>
+                <button type="button" class="small" data-act="share" aria-expanded=told(move || store.sharing.get())
+                    on:click=press(move || { share(store, !store.sharing.get_untracked()); menu.set(false); })>"Share"</button>
+                <button type="button" class="small" data-act="export" on:click=press(move || { export(store); menu.set(false); })>"Export"</button>
                 <button type="button" class="small" data-act="import" on:click=press(move || {
                     if let Some(picker) = picker.get_untracked() {
                         picker.click();
