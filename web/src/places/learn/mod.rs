@@ -29,6 +29,11 @@ thread_local! {
     static LEFT: Cell<Option<(usize, [Settings; COUNT])>> = const { Cell::new(None) };
 }
 
+/// What a lesson is compared with.
+type Others = Arc<Vec<(f64, Seen)>>;
+/// A lesson worked out, and the map of one that shows it.
+type Drawn = Arc<(Seen, Option<Solved>)>;
+
 /// The state of the lessons.
 #[derive(Clone, Copy)]
 struct Learning {
@@ -38,9 +43,9 @@ struct Learning {
     settings: RwSignal<[Settings; COUNT]>,
     /// One bit for each lesson that has been answered.
     answered: RwSignal<u8>,
-    others: StoredValue<Option<(usize, Arc<Vec<(f64, Seen)>>)>>,
+    others: StoredValue<Option<(usize, Others)>>,
     /// The lesson worked out, and its map where it shows one.
-    seen: RwSignal<Option<Arc<(Seen, Option<Solved>)>>>,
+    seen: RwSignal<Option<Drawn>>,
 }
 
 impl Learning {
@@ -53,7 +58,7 @@ impl Learning {
     }
 
     /// What the lesson is compared with; worked out once while it is read.
-    fn others(self) -> Arc<Vec<(f64, Seen)>> {
+    fn others(self) -> Others {
         let number = self.number.get_untracked();
         let kept = self.others.with_value(|o| {
             o.as_ref()
@@ -364,21 +369,21 @@ pub fn Learn() -> AnyView {
                     <h2 id="lesson-title" tabindex="-1">{words(move || learning.lesson().title.to_owned())}</h2>
                     <p>{words(move || learning.lesson().text.to_owned())}</p>
                 </div>
+                <section class="try" aria-labelledby="try-title">
+                    <h3 id="try-title">"Try it"</h3>
+                    <p data-question="">{words(move || question(learning.number.get(), learning.units()))}</p>
+                </section>
                 <div class="seen">
                     <CanvasPlot name="lesson" spoken draw=Rc::new(move |pen: &mut Pen| draw(learning, pen)) depends pick/>
                     <dl>{live(move || list(facts.get().into_iter().map(|(name, value)| view! { <div><dt>{name}</dt><dd>{value}</dd></div> }.into_any())))}</dl>
                 </div>
-                <section class="try" aria-labelledby="try-title" class:done=whether(move || says.get().0)>
-                    <h3 id="try-title">"Try it"</h3>
-                    <p data-question="">{words(move || question(learning.number.get(), learning.units()))}</p>
-                    <div class="hands">
+                    <div class="hands" role="group" aria-labelledby="try-title" class:done=whether(move || says.get().0)>
                         <p role="status" data-verdict=words(move || if says.get().0 { "answered" } else { "open" }.to_owned())>
                             <b>{words(move || if says.get().0 { "Answered. " } else { "" }.to_owned())}</b>
                             {words(move || says.get().1)}
                         </p>
                         {live(move || controls(learning))}
                     </div>
-                </section>
                 <div class="end">
                     <div class="equations" tabindex="0" role="group" aria-label="Formula">{perhaps(move || formula(learning))}</div>
                     <p class="take"><b>"What to take away. "</b>{words(move || learning.lesson().lesson.to_owned())}</p>

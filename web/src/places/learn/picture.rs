@@ -58,7 +58,7 @@ fn columns(pen: &mut Pen, scene: &Scene<'_>) {
     let pressure = shown(Kind::AbsolutePressure, scene.units);
     let gauge = shown(Kind::GaugePressure, scene.units);
     let half = width / 2.0;
-    let broad = (half * 0.5).min(150.0);
+    let broad = (half - 90.0).clamp(48.0, 260.0);
     for (left, report, name) in [(0.0, start, "At the beach"), (half + 6.0, now, "Here")] {
         let (outside, inlet) = (
             report.outside.pressure_pa,
@@ -159,7 +159,7 @@ fn bars(pen: &mut Pen, scene: &Scene<'_>) {
     let each = (height - 24.0) / 2.0;
     let groups = [
         ("After the compressor", report.compressor_outlet),
-        ("In the manifold, after the cooler", report.manifold),
+        ("In the manifold", report.manifold),
     ];
     let one = axis.at(1.0);
     for (place, (name, station)) in groups.into_iter().enumerate() {
@@ -408,12 +408,7 @@ fn housings(pen: &mut Pen, scene: &Scene<'_>) {
         (at, back(report)),
         &says,
     );
-    foot(
-        pen,
-        palette,
-        &across,
-        "engine speed, rev/min; thin lines: the other housings",
-    );
+    foot(pen, palette, &across, "rev/min; thin: the other housings");
 }
 
 fn mixture(pen: &mut Pen, scene: &Scene<'_>) {
