@@ -42,3 +42,16 @@ export async function until(condition, what) {
     await new Promise((done) => setTimeout(done, 25));
   }
 }
+
+/** Waits until the service worker serves the page. */
+export async function kept(page) {
+  await page.waitForFunction(() => navigator.serviceWorker.controller !== null);
+}
+
+/** How many different colours a plot shows: one means that it is blank. */
+export async function colours(page, plot) {
+  return page.locator(`[data-plot="${plot}"] canvas, canvas[data-plot="${plot}"]`).first().evaluate((canvas) => {
+    const { data } = canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height);
+    return new Set(new Uint32Array(data.buffer)).size;
+  });
+}

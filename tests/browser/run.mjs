@@ -1,75 +1,35 @@
 // The browser tests: serves the built page under a folder of its own, opens Chromium, and runs
 // every file of checks/. `cargo xtask test --only browser` builds the page first and runs this.
 //
-// A check exports `{ name, async run({ browser, url, report, assert }) }` by default:
+// A check exports `{ name, async run({ browser, url, site, report, assert }) }` by default:
 //   browser  a Playwright browser; each page of it is watched, see watch()
 //   url      where the page is
+//   site     the server, for a check that serves versions of its own: see server.mjs
 //   report   a folder for what the check wants to leave behind; git ignores it
 //   assert   node:assert/strict
 //
 // A long one may have `seconds` beside its name: how long it may take.
 //
 // A check fails when it throws, when a page writes an error to its console or throws one, and when
-// a page asks for anything from elsewhere. `node run.mjs WORD` runs the checks with WORD in their
+// a page asks for anything from elsewhere. Problems that a check provokes on purpose are those that
+// match an expression of its `provokes`, which therefore begin as in watch(). `node run.mjs WORD` runs the checks with WORD in their
 // file's name. The last line is always `N passed, N failed`.
 
 import assert from 'node:assert/strict';
-import { createReadStream } from 'node:fs';
 import { mkdir, readdir, rm, stat } from 'node:fs/promises';
-import { createServer } from 'node:http';
-import { extname, join, normalize, sep } from 'node:path';
+import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { chromium } from 'playwright-core';
+import { DIST, files as filesOf, start } from './server.mjs';
 
 const HERE = fileURLToPath(new URL('.', import.meta.url));
-const DIST = join(HERE, '..', '..', 'target', 'dist');
 const CHECKS = join(HERE, 'checks');
 const REPORT = join(HERE, 'report');
 
 // Not at the top of the site: this shows that the page needs no folder of a certain name.
-const FOLDER = '/somewhere/else/';
+const FOLDER = 'somewhere/else';
 
 const CHECK_SECONDS = 120;
-
-const TYPES = {
-  '.css': 'text/css; charset=utf-8',
-  '.html': 'text/html; charset=utf-8',
-  '.ico': 'image/x-icon',
-  '.js': 'text/javascript; charset=utf-8',
-  '.json': 'application/json',
-  '.mjs': 'text/javascript; charset=utf-8',
-  '.png': 'image/png',
-  '.svg': 'image/svg+xml',
-  '.txt': 'text/plain; charset=utf-8',
-  '.wasm': 'application/wasm',
-  '.webmanifest': 'application/manifest+json',
-  '.woff2': 'font/woff2',
-};
-
-/** Serves the files of the page on a free port, and nothing else. */
-async function serve() {
-  const server = createServer(async (request, response) => {
-    try {
-      const path = decodeURIComponent(new URL(request.url, 'http://localhost').pathname);
-      const inside = path.startsWith(FOLDER) ? path.slice(FOLDER.length) || 'index.html' : null;
-      const file = inside === null ? null : normalize(join(DIST, inside));
-      if (file === null || !file.startsWith(DIST + sep) || !(await stat(file)).isFile()) {
-        throw new Error('no such file');
-      }
-      const type = TYPES[extname(file)] ?? 'application/octet-stream';
-      response.writeHead(200, { 'content-type': type, 'cache-control': 'no-store' });
-      createReadStream(file).pipe(response);
-    } catch {
-      response.writeHead(404, { 'content-type': 'text/plain' });
-      response.end('There is no such file.\n');
-    }
-  });
-  await new Promise((resolve, reject) => {
-    server.once('error', reject);
-    server.listen(0, '127.0.0.1', resolve);
-  });
-  return { server, url: `http://127.0.0.1:${server.address().port}${FOLDER}` };
-}
 
 /** A browser for one check, each page of which is watched for errors and for foreign requests. */
 function watch(browser, url) {
@@ -135,16 +95,19 @@ async function takePictures(contexts, stem) {
   }
 }
 
-async function runCheck(file, browser, url) {
+async function runCheck(file, browser, url, site) {
   const stem = file.replace(/\.mjs$/, '');
   const { watched, problems, contexts } = watch(browser, url);
-  const start = performance.now();
+  const begun = performance.now();
   let name = stem;
+  let provoked = [];
   try {
     const check = (await import(new URL(`checks/${file}`, import.meta.url).href)).default;
     name = check.name;
     const seconds = check.seconds ?? CHECK_SECONDS;
-    await withinTime(check.run({ browser: watched, url, report: REPORT, assert }), name, seconds);
+    provoked = check.provokes ?? [];
+    const running = check.run({ browser: watched, url, site, report: REPORT, assert });
+    await withinTime(running, name, seconds);
     // What the page does right after the last step belongs to the check too.
     await Promise.all(
       contexts.flatMap((context) => context.pages()).map((page) => page.evaluate(() => 0)),
@@ -152,7 +115,9 @@ async function runCheck(file, browser, url) {
   } catch (error) {
     problems.unshift(error.stack ?? String(error));
   }
-  const seconds = ((performance.now() - start) / 1000).toFixed(1);
+  const seconds = ((performance.now() - begun) / 1000).toFixed(1);
+  const left = problems.filter((problem) => !provoked.some((expression) => expression.test(problem)));
+  problems.splice(0, Infinity, ...left);
   console.log(`${problems.length === 0 ? 'ok    ' : 'FAILED'}  ${seconds} s  ${name}`);
   for (const problem of problems) console.log(`    ${problem.replaceAll('\n', '\n    ')}`);
   if (problems.length > 0) await takePictures(contexts, stem);
@@ -173,7 +138,8 @@ async function main() {
     .sort();
   if (files.length === 0) throw new Error('there is no check to run');
 
-  const { server, url } = await serve();
+  const site = await start();
+  const url = await site.mount(FOLDER, await filesOf(DIST));
   const browser = await chromium.launch({
     executablePath: process.env.CHROMIUM || '/usr/bin/chromium',
     args: [
@@ -191,11 +157,10 @@ async function main() {
   });
   let passed = 0;
   try {
-    for (const file of files) if (await runCheck(file, browser, url)) passed += 1;
+    for (const file of files) if (await runCheck(file, browser, url, site)) passed += 1;
   } finally {
     await browser.close();
-    server.close();
-    server.closeAllConnections();
+    site.stop();
   }
   return { passed, failed: files.length - passed };
 }

@@ -1,6 +1,7 @@
 //! The page as a whole: its state, its theme, its head and its place.
 
 use crate::keep::Trouble;
+use crate::offline::{NewVersion, WithoutConnection};
 use crate::parts::header::{Header, export};
 use crate::parts::keys::{self, keys_list};
 use crate::parts::shapes::{perhaps, press, whether};
@@ -29,6 +30,7 @@ pub fn App() -> AnyView {
     view! {
         <Header/>
         <Share/>
+        <NewVersion/>
         <Notice/>
         <Visitor/>
         // The match stays as it is while another place is read.
@@ -36,7 +38,7 @@ pub fn App() -> AnyView {
         {perhaps(move || match store.place.get() {
             Place::Match => None,
             Place::Learn => Some(view! { <Learn/> }.into_any()),
-            Place::Builds => Some(view! { <Kept/> }.into_any()),
+            Place::Builds => Some(view! { <Kept/><WithoutConnection/> }.into_any()),
         })}
         <Places/>
         {keys_list()}

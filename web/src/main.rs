@@ -6,6 +6,7 @@ mod cursor;
 mod entry_text;
 mod history;
 mod keep;
+mod offline;
 mod parts;
 mod places;
 mod plots;

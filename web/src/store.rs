@@ -517,6 +517,23 @@ impl Store {
         self.keep_standing();
     }
 
+    /// Why something that was entered would be lost if the page were loaded again now, if it would.
+    pub fn would_be_lost(self) -> Option<String> {
+        self.show_faults();
+        self.keep_now();
+        let labels: Vec<&str> = self
+            .faults
+            .with_untracked(|faults| faults.iter().map(|fault| fault.label).collect());
+        if labels.is_empty() {
+            let trouble = self.trouble.get_value();
+            return trouble.map(|trouble| trouble.told().to_owned());
+        }
+        Some(format!(
+            "What is typed in “{}” would be lost: mend it first.",
+            labels.join("”, “")
+        ))
+    }
+
     /// Says once that nothing can be kept, and no longer once it can.
     pub fn told(self, kept: Result<(), Trouble>) {
         let before = self.trouble.get_value();

@@ -7,6 +7,9 @@
 
 mod bench;
 mod fuzz;
+mod icons;
+mod offline;
+mod one_file;
 mod page;
 mod reference;
 mod shell;
@@ -25,6 +28,9 @@ Airpath's automation. Tools that are missing are installed first.
   cargo xtask test  [--only STEP] [--long]    run every check, or one step of them;
                                               --long adds the slow ones
   cargo xtask build                           make the page in target/dist
+  cargo xtask bundle [--no-build]             make the page as one file, target/airpath.html;
+                                              --no-build packs what is in target/dist
+  cargo xtask icons                           draw the icons in web/icons again
   cargo xtask size                            weigh the page in target/dist against its budget
   cargo xtask bench [--only PART] [--check]   measure instructions, native and page, and write
                                               tests/BENCHMARKS.md; --check fails where
@@ -86,6 +92,23 @@ fn dispatch(shell: &Shell, arguments: &[String]) -> Result<()> {
             no_more("build", rest.next())?;
             let toolbox = tools::Toolbox::ready(shell, page::TOOLS)?;
             page::build(shell, &toolbox)
+        }
+        Some("bundle") => {
+            let build = match rest.next() {
+                None => true,
+                Some("--no-build") => false,
+                Some(other) => bail!("bundle has no option \"{other}\"\n\n{HELP}"),
+            };
+            one_file::bundle(shell, build)
+        }
+        // Trunk calls this when it has made the page; see Trunk.toml.
+        Some("finish") => {
+            no_more("finish", rest.next())?;
+            offline::finish(shell)
+        }
+        Some("icons") => {
+            no_more("icons", rest.next())?;
+            icons::draw_all(shell)
         }
         Some("size") => {
             no_more("size", rest.next())?;

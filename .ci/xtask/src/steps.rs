@@ -4,6 +4,7 @@
 
 use crate::bench;
 use crate::fuzz;
+use crate::one_file;
 use crate::page;
 use crate::reference;
 use crate::shell::Shell;
@@ -144,13 +145,54 @@ const BUILD: Step = Step {
 const BROWSER: Step = Step {
     name: "browser",
     heading: "the page in a browser",
-    tools: &["node", "npm", "chromium", "browser-packages"],
+    tools: &[
+        "node",
+        "npm",
+        "chromium",
+        "browser-packages",
+        "one-file-packages",
+    ],
     run: |shell, toolbox| {
+        one_file::pack(shell, toolbox)?;
         let mut command = shell.command(toolbox.program("node"));
         toolbox.equip(&mut command);
         shell.run(command.arg("tests/browser/run.mjs"))
     },
 };
+
+const ENGINES: Step = Step {
+    name: "engines",
+    heading: "the page in the two other engines that phones have",
+    tools: &[
+        "node",
+        "npm",
+        "firefox",
+        "webkit-driver",
+        "xvfb",
+        "browser-packages",
+        "one-file-packages",
+    ],
+    run: |shell, toolbox| {
+        one_file::pack(shell, toolbox)?;
+        let mut command = shell.command(toolbox.program("node"));
+        toolbox.equip(&mut command);
+        shell.run(command.arg("tests/browser/engines.mjs"))
+    },
+};
+
+const LIGHTHOUSE: Step = Step {
+    name: "lighthouse",
+    heading: "how fast it starts on a phone, and how well it is made (Lighthouse)",
+    tools: &["node", "npm", "chromium", "browser-packages"],
+    run: |shell, toolbox| {
+        let mut command = shell.command(toolbox.program("node"));
+        toolbox.equip(&mut command);
+        shell.run(command.arg("tests/browser/lighthouse.mjs"))
+    },
+};
+
+/// The steps that look at the page that [`BUILD`] has made.
+const ON_THE_PAGE: &[&str] = &[BROWSER.name, ENGINES.name, LIGHTHOUSE.name];
 
 /// What `--long` adds. Such a step may take many minutes, and nothing else depends on it.
 const LONG: &[Step] = &[
@@ -190,6 +232,7 @@ const LONG: &[Step] = &[
         tools: reference::TOOLS,
         run: |shell, toolbox| reference::run(shell, toolbox, &reference::Options::default()),
     },
+    LIGHTHOUSE,
     INSTRUCTIONS,
 ];
 
@@ -219,7 +262,7 @@ pub fn test(shell: &Shell, options: &Options) -> Result<()> {
             );
         }
         // The browser tests look at the page, so the page has to be that of the present sources.
-        let page_first = only == BROWSER.name;
+        let page_first = ON_THE_PAGE.contains(&only.as_str());
         steps.retain(|step| step.name == only || (page_first && step.name == BUILD.name));
     }
 
@@ -268,7 +311,7 @@ fn list(shell: &Shell, options: &Options) -> Result<(Vec<Step>, Vec<Absent>)> {
         absent.push((SCHEMA_CHECK.name, format!("there is no {SCHEMA}")));
     }
     steps.push(BUILD);
-    steps.push(BROWSER);
+    steps.extend([BROWSER, ENGINES]);
     if !bench::COUNTS_HERE {
         absent.push((
             INSTRUCTIONS.name,
@@ -285,14 +328,14 @@ fn list(shell: &Shell, options: &Options) -> Result<(Vec<Step>, Vec<Absent>)> {
     Ok((steps, absent))
 }
 
-/// The browser tests would look at an old page, or at none, when building it failed.
+/// The steps on the page would look at an old one, or at none, when building it failed.
 fn page_is_there(step: &Step, outcomes: &Outcomes) -> Result<()> {
     let failed = |name: &str| {
         outcomes
             .iter()
             .any(|(done, _, outcome)| *done == name && outcome.is_err())
     };
-    if step.name == BROWSER.name && failed(BUILD.name) {
+    if ON_THE_PAGE.contains(&step.name) && failed(BUILD.name) {
         bail!("not run, because the step \"{}\" failed", BUILD.name);
     }
     Ok(())

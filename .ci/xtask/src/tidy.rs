@@ -40,7 +40,7 @@ const REQUIRED: &[&str] = &[
 ];
 
 /// Where npm packages are pinned.
-const NPM_FOLDERS: &[&str] = &[".ci/wasm-opt", "tests/browser"];
+const NPM_FOLDERS: &[&str] = &[".ci/one-file", ".ci/wasm-opt", "tests/browser"];
 
 /// Where each Rust file begins with a `//!` line.
 const MODULE_FOLDERS: &[&str] = &["core/src/", "web/src/", "tests/", ".ci/"];

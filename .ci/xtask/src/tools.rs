@@ -45,6 +45,11 @@ enum Source {
         minimum: u64,
         debian: &'static str,
     },
+    /// A program of the system that tells no version: it counts as there when it prints its help.
+    Helper {
+        program: &'static str,
+        debian: &'static str,
+    },
     /// The npm packages that a folder's lock file pins, and a program of theirs where one is used.
     NpmFolder {
         folder: &'static str,
@@ -121,6 +126,32 @@ pub const TABLE: &[Tool] = &[
         },
     },
     Tool {
+        name: "firefox",
+        purpose: "runs the page in a second engine",
+        source: Source::System {
+            programs: &["firefox-esr", "firefox"],
+            variable: Some("FIREFOX"),
+            minimum: 128,
+            debian: "firefox-esr",
+        },
+    },
+    Tool {
+        name: "webkit-driver",
+        purpose: "runs the page in a third engine",
+        source: Source::Helper {
+            program: "WebKitWebDriver",
+            debian: "webkit2gtk-driver",
+        },
+    },
+    Tool {
+        name: "xvfb",
+        purpose: "is the display that the third engine draws on",
+        source: Source::Helper {
+            program: "Xvfb",
+            debian: "xvfb",
+        },
+    },
+    Tool {
         name: "node",
         purpose: "runs wasm-opt and drives the browser tests",
         source: Source::System {
@@ -154,6 +185,14 @@ pub const TABLE: &[Tool] = &[
         source: Source::NpmFolder {
             folder: "tests/browser",
             program: None,
+        },
+    },
+    Tool {
+        name: "one-file-packages",
+        purpose: "makes the page one file",
+        source: Source::NpmFolder {
+            folder: ".ci/one-file",
+            program: Some("esbuild"),
         },
     },
     Tool {
@@ -333,12 +372,15 @@ impl Toolbox {
                 "chromedriver" => {
                     command.env("CHROMEDRIVER", program);
                 }
+                "firefox" => {
+                    command.env("FIREFOX", program);
+                }
                 _ => {}
             }
             // The folders of the system are on the path already, and in the owner's order.
             let ours = match TABLE.iter().find(|tool| tool.name == *name) {
                 Some(Tool {
-                    source: Source::System { .. } | Source::Python { .. },
+                    source: Source::System { .. } | Source::Helper { .. } | Source::Python { .. },
                     ..
                 })
                 | None => false,
@@ -446,6 +488,7 @@ fn look(shell: &Shell, tool: &Tool) -> Result<Found, String> {
             minimum,
             ..
         } => look_in_system(programs, *variable, *minimum),
+        Source::Helper { program, .. } => look_for_helper(program),
         Source::NpmFolder { folder, program } => {
             let folder = shell.root.join(folder);
             let pins = npm_pins(&folder).map_err(|error| format!("{error:#}"))?;
@@ -649,6 +692,23 @@ fn look_in_system(
     Err(reason)
 }
 
+fn look_for_helper(program: &str) -> Result<Found, String> {
+    let runs = |file: &PathBuf| {
+        // Both kinds of dashes are about: X11's programs know one, all others two.
+        ["--help", "-help"].iter().any(|help| {
+            let output = Command::new(file).arg(help).output();
+            output.is_ok_and(|output| output.status.success())
+        })
+    };
+    match on_path(program).into_iter().find(runs) {
+        Some(file) => Ok(Found {
+            version: "as the system has it".to_owned(),
+            program: Some(file),
+        }),
+        None => Err(format!("{program} is not installed, or does not run")),
+    }
+}
+
 /// What the npm packages are pinned to: the text of the lock file.
 fn npm_pins(folder: &Path) -> Result<String> {
     let file = folder.join("package-lock.json");
@@ -704,12 +764,21 @@ fn install_all<'a>(shell: &Shell, missing: &[&'a Tool]) -> BTreeMap<&'a str, Str
             }
             None => debian.push(package),
         }
+        if let Source::Helper {
+            debian: package, ..
+        } = &tool.source
+        {
+            debian.push(*package);
+        }
     }
     if !debian.is_empty()
         && let Err(error) = install_debian(shell, &debian)
     {
         for tool in missing {
-            if matches!(tool.source, Source::System { .. } | Source::Python { .. }) {
+            if matches!(
+                tool.source,
+                Source::System { .. } | Source::Helper { .. } | Source::Python { .. }
+            ) {
                 troubles
                     .entry(tool.name)
                     .or_insert_with(|| format!("{error:#}"));
@@ -718,7 +787,7 @@ fn install_all<'a>(shell: &Shell, missing: &[&'a Tool]) -> BTreeMap<&'a str, Str
     }
     for tool in missing {
         let outcome = match &tool.source {
-            Source::System { .. } | Source::Python { .. } => Ok(()),
+            Source::System { .. } | Source::Helper { .. } | Source::Python { .. } => Ok(()),
             Source::RustComponent { component, .. } => rustup(shell, "component", component),
             Source::RustTarget(target) => rustup(shell, "target", target),
             Source::Crate {
