@@ -8,6 +8,8 @@
 //   report   a folder for what the check wants to leave behind; git ignores it
 //   assert   node:assert/strict
 //
+// A long one may have `seconds` beside its name: how long it may take.
+//
 // A check fails when it throws, when a page writes an error to its console or throws one, and when
 // a page asks for anything from elsewhere. Problems that a check provokes on purpose are those that
 // match an expression of its `provokes`, which therefore begin as in watch(). `node run.mjs WORD` runs the checks with WORD in their
@@ -64,12 +66,12 @@ function watch(browser, url) {
   return { watched, problems, contexts };
 }
 
-async function withinTime(promise, name) {
+async function withinTime(promise, name, seconds) {
   let timer;
   const late = new Promise((_, reject) => {
     timer = setTimeout(
-      () => reject(new Error(`${name}: not done after ${CHECK_SECONDS} s`)),
-      CHECK_SECONDS * 1000,
+      () => reject(new Error(`${name}: not done after ${seconds} s`)),
+      seconds * 1000,
     );
   });
   try {
@@ -102,8 +104,10 @@ async function runCheck(file, browser, url, site) {
   try {
     const check = (await import(new URL(`checks/${file}`, import.meta.url).href)).default;
     name = check.name;
+    const seconds = check.seconds ?? CHECK_SECONDS;
     provoked = check.provokes ?? [];
-    await withinTime(check.run({ browser: watched, url, site, report: REPORT, assert }), name);
+    const running = check.run({ browser: watched, url, site, report: REPORT, assert });
+    await withinTime(running, name, seconds);
     // What the page does right after the last step belongs to the check too.
     await Promise.all(
       contexts.flatMap((context) => context.pages()).map((page) => page.evaluate(() => 0)),

@@ -1,8 +1,12 @@
 //! The page as a whole: its state, its theme, its head and its place.
 
+use crate::keep::Trouble;
 use crate::offline::{NewVersion, WithoutConnection};
-use crate::parts::header::Header;
+use crate::parts::header::{Header, export};
+use crate::parts::keys::{self, keys_list};
 use crate::parts::shapes::{perhaps, press, whether};
+use crate::parts::share::Share;
+use crate::parts::visitor::Visitor;
 use crate::places::kept::Kept;
 use crate::places::learn::Learn;
 use crate::places::matching::Matching;
@@ -28,8 +32,10 @@ pub fn App(
     listen();
     view! {
         <Header/>
+        <Share/>
         <NewVersion/>
         <Notice/>
+        <Visitor/>
         // The match stays as it is while another place is read.
         <div class="place" hidden=whether(move || store.place.get() != Place::Match)><Matching/></div>
         {perhaps(move || match store.place.get() {
@@ -38,6 +44,7 @@ pub fn App(
             Place::Builds => Some(view! { <Kept/><WithoutConnection/> }.into_any()),
         })}
         <Places/>
+        {keys_list()}
     }
     .into_any()
 }
@@ -102,6 +109,11 @@ fn listen() {
     window_event_listener(leptos::ev::resize, move |_| store.palette.update(|_| ()));
     // A page that is left may never come back: what was just typed is kept.
     window_event_listener_untyped("pagehide", move |_| store.keep_now());
+    // What another tab keeps is seen here; a link pasted into the address is opened.
+    window_event_listener(leptos::ev::storage, move |event| {
+        store.other_tab(event.key().as_deref())
+    });
+    window_event_listener_untyped("hashchange", move |_| store.visit_address());
     // A number that opens its working says so by attributes: one listener serves them all.
     window_event_listener(leptos::ev::click, move |event| {
         let figure = event
@@ -142,6 +154,15 @@ fn listen() {
         store.working.set(None);
     });
     window_event_listener(leptos::ev::keydown, move |event| {
+        if event.key() == "/" && (event.ctrl_key() || event.meta_key()) {
+            keys::show();
+            event.prevent_default();
+            return;
+        }
+        // The browser itself closes the list of keys.
+        if keys::is_open() {
+            return;
+        }
         if event.key() == "Escape" && store.working.with_untracked(Option::is_some) {
             store.working.set(None);
             return;
@@ -176,9 +197,12 @@ fn Notice() -> AnyView {
     let store = use_store();
     let view = perhaps(move || {
         store.notice.get().map(|text| {
+            // What cannot be kept can be saved as a file.
+            let offer = |text: &str| Trouble::is_told_in(text).then(|| view! { <button type="button" class="small" data-offer="" on:click=press(move || export(store))>"Export"</button> });
             view! {
                 <div class="notice" data-notice="">
-                    <p>{text}</p>
+                    <p>{text.clone()}</p>
+                    {offer(&text)}
                     <button type="button" class="small" on:click=press(move || store.notice.set(None))>"Close"</button>
                 </div>
             }

@@ -58,6 +58,12 @@ impl<T> History<T> {
         Some(after)
     }
 
+    /// Changes every one that was noted.
+    pub fn change(&mut self, change: impl Fn(&mut Arc<T>)) {
+        self.past.iter_mut().for_each(&change);
+        self.future.iter_mut().for_each(&change);
+    }
+
     /// Whether there is something to undo, and to redo.
     pub fn can(&self) -> (bool, bool) {
         (!self.past.is_empty(), !self.future.is_empty())

@@ -1,19 +1,56 @@
-//! What is kept on this device: the build, the choice of units, light or dark.
+//! What is kept on this device: the builds, the choice of units, light or dark.
 //!
 //! Storage may be full or forbidden; the page works without it and says so once.
 
+pub mod builds;
+pub mod entry;
+
 use crate::store::Theme;
-use airpath::build::{Build, BuildFile};
 use airpath::quantity::System;
 use gloo_storage::{LocalStorage, Storage};
 
-const BUILD: &str = "airpath.build";
-const UNREAD: &str = "airpath.build.unread";
 const SYSTEM: &str = "airpath.units";
 const THEME: &str = "airpath.theme";
+const HINT: &str = "airpath.hint";
+const LESSONS: &str = "airpath.lessons";
 
-/// Why nothing could be kept.
-pub const NOT_KEPT: &str = "This browser keeps nothing for this page (its storage is full or switched off): what you enter is lost on reload. Export the build to keep it.";
+/// Why something was not kept.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Trouble {
+    /// The browser does not let the page keep anything.
+    Forbidden,
+    /// There is no room left.
+    Full,
+    /// Another tab, or a newer version of the page, has written there since.
+    Changed,
+    /// A newer version of the page has taken over what is kept.
+    Newer,
+}
+
+impl Trouble {
+    /// Whether a text tells of something that is not kept.
+    pub fn is_told_in(text: &str) -> bool {
+        [Trouble::Forbidden, Trouble::Full, Trouble::Newer]
+            .iter()
+            .any(|trouble| trouble.told() == text)
+    }
+
+    /// What happened and what to do.
+    pub const fn told(self) -> &'static str {
+        match self {
+            Trouble::Forbidden => {
+                "This browser lets the page keep nothing: what you enter is lost on reload. Export the build to keep it, or allow storage for this page."
+            }
+            Trouble::Full => {
+                "This browser's storage for the page is full: your last changes are not kept and would be lost on reload. Export them, then delete builds that you no longer need."
+            }
+            Trouble::Changed => "Another tab has changed this build.",
+            Trouble::Newer => {
+                "A newer version of this page keeps its builds here. They are left as they are, and nothing is kept until you load the page again. Export what you change; Builds lists what is there."
+            }
+        }
+    }
+}
 
 /// Whether the browser lets the page use its storage at all; asked first, as asking for what is in
 /// a forbidden one panics.
@@ -29,40 +66,21 @@ fn get(key: &str) -> Option<String> {
     }
 }
 
-fn set(key: &str, value: &str) -> Result<(), &'static str> {
+fn set(key: &str, value: &str) -> Result<(), Trouble> {
     if allowed() {
-        LocalStorage::set(key, value).map_err(|_| NOT_KEPT)
+        LocalStorage::set(key, value).map_err(|_| Trouble::Full)
     } else {
-        Err(NOT_KEPT)
+        Err(Trouble::Forbidden)
     }
 }
 
-/// The build kept last: `None` if there is none, an error's words if it cannot be read.
-///
-/// The address with "?fresh" sets it aside: the way out if a kept build should ever break the page.
-pub fn build() -> Option<Result<Build, String>> {
-    if leptos::prelude::window()
+/// Whether the address asks for the example instead of what is kept ("?fresh"): the way out if a
+/// kept build should ever break the page.
+pub fn is_fresh() -> bool {
+    leptos::prelude::window()
         .location()
         .search()
         .is_ok_and(|s| s == "?fresh")
-    {
-        return None;
-    }
-    let text = get(BUILD)?;
-    let read = BuildFile::from_json(&text).and_then(BuildFile::into_build);
-    Some(read.map_err(|error| {
-        // What cannot be read today may be read by tomorrow's page: it is not written over.
-        let _ = set(UNREAD, &text);
-        format!("The build kept on this device could not be read, so the example is shown: {error}")
-    }))
-}
-
-/// Keeps a build.
-///
-/// # Errors
-/// [`NOT_KEPT`].
-pub fn keep_build(build: &Build) -> Result<(), &'static str> {
-    set(BUILD, &BuildFile::from_build(build).to_json())
 }
 
 /// The units chosen last.
@@ -77,8 +95,8 @@ pub fn system() -> Option<System> {
 /// Keeps the choice of units.
 ///
 /// # Errors
-/// [`NOT_KEPT`].
-pub fn keep_system(system: System) -> Result<(), &'static str> {
+/// Why not.
+pub fn keep_system(system: System) -> Result<(), Trouble> {
     set(
         SYSTEM,
         if system == System::Imperial {
@@ -97,7 +115,30 @@ pub fn theme() -> Option<Theme> {
 /// Keeps the theme.
 ///
 /// # Errors
-/// [`NOT_KEPT`].
-pub fn keep_theme(theme: Theme) -> Result<(), &'static str> {
+/// Why not.
+pub fn keep_theme(theme: Theme) -> Result<(), Trouble> {
     set(THEME, theme.name())
+}
+
+/// Whether the hint of a first visit has done its work.
+pub fn hint_done() -> bool {
+    get(HINT).is_some()
+}
+
+/// Keeps that it has. Where nothing can be kept it only comes again, which nobody need be told.
+pub fn keep_hint_done() {
+    let _ = set(HINT, "done");
+}
+
+/// Which lessons have been answered, one bit each from the first.
+pub fn lessons() -> u8 {
+    get(LESSONS).and_then(|t| t.parse().ok()).unwrap_or(0)
+}
+
+/// Keeps which lessons have been answered.
+///
+/// # Errors
+/// Why they could not be kept.
+pub fn keep_lessons(answered: u8) -> Result<(), Trouble> {
+    set(LESSONS, &answered.to_string())
 }

@@ -1,17 +1,23 @@
 //! The one place that changes state: edit, undo, open, choose units and theme.
 
+mod kept;
+
+pub use kept::{Deleted, Of};
+
 use crate::history::History;
-use crate::keep;
+use crate::keep::{self, Trouble};
 use crate::places::Place;
 use crate::plots::colours::Palette;
 use crate::plots::frame;
 use crate::plots::map_shape::MapShape;
+use crate::plots::view::View;
 use crate::show::Units;
 use airpath::air_way::compressor::CompressorMap;
-use airpath::build::{Build, BuildError, BuildFile, Turbocharger, shelf};
+use airpath::build::{Build, BuildError, Turbocharger, shelf};
 use airpath::fields::{Field, Part};
 use airpath::quantity::{System, Unit};
 use airpath::run::{LimitKind, Match};
+use kept::{Stand, Tab};
 use leptos::leptos_dom::helpers::TimeoutHandle;
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -107,11 +113,30 @@ struct Traced {
     shape: Arc<MapShape>,
 }
 
+/// How the reader looks at the plots.
+#[derive(Clone, Copy)]
+pub struct Seen {
+    /// What is in view of the map.
+    pub map: RwSignal<View>,
+    /// What is in view of the traces.
+    pub traces: RwSignal<View>,
+    /// The spot of the map that is read: corrected flow in kg/s, pressure ratio.
+    pub spot: RwSignal<Option<(f64, f64)>>,
+}
+
 /// All state. Copied freely: it holds only handles.
 #[derive(Clone, Copy)]
 pub struct Store {
     /// The build that stands.
     pub build: RwSignal<Arc<Build>>,
+    /// Whose it is.
+    pub of: RwSignal<Of>,
+    /// Rises when something among the builds kept here has changed.
+    pub kept: RwSignal<u32>,
+    /// The build that was deleted last.
+    pub deleted: RwSignal<Option<Deleted>>,
+    /// Whether the link to the build that stands is shown.
+    pub sharing: RwSignal<bool>,
     /// The last answer; `None` only before the first.
     pub solved: RwSignal<Option<Arc<Solved>>>,
     /// The shared engine speed, rev/min.
@@ -141,29 +166,27 @@ pub struct Store {
     /// The steps of the working that is open, from the first opened to the one that is read; an
     /// empty list is the list of all numbers.
     pub working: RwSignal<Option<Vec<&'static str>>>,
+    /// What is in view of the plots, and the spot of the map that is read.
+    pub seen: Seen,
     /// Whether there is something to undo, and to redo.
     pub can: RwSignal<(bool, bool)>,
     /// Rises when inputs must show the build again, whatever is typed in them.
     pub revision: RwSignal<u32>,
     /// The turbochargers to choose from.
     pub shelf: StoredValue<Vec<Arc<Turbocharger>>>,
-    history: StoredValue<History<Build>>,
+    history: StoredValue<History<Stand>>,
+    tab: StoredValue<Tab>,
     traced: StoredValue<Option<Traced>>,
     keeping: StoredValue<Option<TimeoutHandle>>,
     resting: StoredValue<Option<TimeoutHandle>>,
-    told_not_kept: StoredValue<bool>,
+    trouble: StoredValue<Option<Trouble>>,
 }
 
 impl Store {
     /// The state that the page opens with: the build kept last, else the example. `None` only if
     /// the example that ships with the page were broken.
     pub fn open() -> Option<Self> {
-        let example = airpath::example_build();
-        let (build, notice) = match keep::build() {
-            Some(Ok(build)) => (build, None),
-            Some(Err(problem)) => (example?, Some(problem)),
-            None => (example?, None),
-        };
+        let (build, of, tab, notice) = kept::first(&airpath::example_build()?);
         let solved: RwSignal<Option<Arc<Solved>>> = RwSignal::new(None);
         let engine_speed = RwSignal::new(0.0);
         let cursor = Memo::new(move |_| {
@@ -183,7 +206,11 @@ impl Store {
             })
         });
         let store = Self {
-            build: RwSignal::new(Arc::new(build)),
+            build: RwSignal::new(build),
+            of: RwSignal::new(of),
+            kept: RwSignal::new(0),
+            deleted: RwSignal::new(None),
+            sharing: RwSignal::new(false),
             solved,
             engine_speed,
             cursor,
@@ -198,17 +225,24 @@ impl Store {
             working: RwSignal::new(None),
             wanted: RwSignal::new(None),
             place: RwSignal::new(Place::Match),
+            seen: Seen {
+                map: RwSignal::new(View::default()),
+                traces: RwSignal::new(View::default()),
+                spot: RwSignal::new(None),
+            },
             can: RwSignal::new((false, false)),
             revision: RwSignal::new(0),
             shelf: StoredValue::new(shelf().into_iter().map(Arc::new).collect()),
             history: StoredValue::new(History::default()),
+            tab: StoredValue::new(tab),
             traced: StoredValue::new(None),
             keeping: StoredValue::new(None),
             resting: StoredValue::new(None),
-            told_not_kept: StoredValue::new(false),
+            trouble: StoredValue::new(None),
         };
         store.solve();
         store.place_cursor();
+        store.visit_address();
         Some(store)
     }
 
@@ -244,7 +278,7 @@ impl Store {
     }
 
     /// The map's lines, traced again only when the map or its largest speed has changed.
-    fn shape(self, build: &Build, found: &Match) -> Arc<MapShape> {
+    pub fn shape(self, build: &Build, found: &Match) -> Arc<MapShape> {
         let Ok(map) = airpath::compressor_map(build) else {
             return Arc::default();
         };
@@ -281,13 +315,19 @@ impl Store {
         })
     }
 
+    /// Reads the map of the last answer.
+    pub fn with_map<T>(self, read: impl FnOnce(&CompressorMap) -> T) -> Option<T> {
+        self.traced
+            .with_value(|traced| traced.as_ref().map(|traced| read(&traced.map)))
+    }
+
     /// Takes an edit: a new build stands and is solved, or what is wrong is kept beside the field.
     pub fn edit(self, key: &'static str, label: &'static str, edited: Result<Build, BuildError>) {
         match edited {
             Ok(build) => {
                 self.mend(key);
-                let before = self.build.get_untracked();
-                if *before == build {
+                let before = Arc::new(self.standing());
+                if *before.build == build {
                     return;
                 }
                 self.history.update_value(|h| h.edit(before, key));
@@ -385,11 +425,11 @@ impl Store {
     /// Takes back the last edit. Where something wrong is typed, that is the last edit.
     pub fn undo(self) {
         if self.faults.with_untracked(Vec::is_empty) {
-            let now = self.build.get_untracked();
+            let now = Arc::new(self.standing());
             let mut before = None;
             self.history.update_value(|h| before = h.undo(now));
-            if let Some(build) = before {
-                self.stand(build);
+            if let Some(stand) = before {
+                self.stand_as(Arc::unwrap_or_clone(stand));
             }
         }
         self.settle_inputs();
@@ -397,11 +437,11 @@ impl Store {
 
     /// Does again what was taken back.
     pub fn redo(self) {
-        let now = self.build.get_untracked();
+        let now = Arc::new(self.standing());
         let mut after = None;
         self.history.update_value(|h| after = h.redo(now));
-        if let Some(build) = after {
-            self.stand(build);
+        if let Some(stand) = after {
+            self.stand_as(Arc::unwrap_or_clone(stand));
             self.settle_inputs();
         }
     }
@@ -410,38 +450,6 @@ impl Store {
     pub fn settle_inputs(self) {
         self.faults.set(Vec::new());
         self.revision.update(|r| *r += 1);
-    }
-
-    /// Another build takes the place of the one that stands; undo brings that back.
-    pub fn open_build(self, build: Build) {
-        let before = self.build.get_untracked();
-        self.history.update_value(|h| {
-            h.pause();
-            h.edit(before, "open");
-            h.pause();
-        });
-        self.notice.set(None);
-        self.stand(Arc::new(build));
-        self.settle_inputs();
-    }
-
-    /// Opens the text of a build file; what is wrong with it is told and nothing changes.
-    pub fn open_file(self, name: &str, text: &str) {
-        match BuildFile::from_json(text).and_then(BuildFile::into_build) {
-            Ok(build) => self.open_build(build),
-            Err(error) => {
-                self.notice.set(Some(format!(
-                    "“{name}” was not opened, and nothing has changed. {error}"
-                )));
-            }
-        }
-    }
-
-    /// Back to the worked example; undo brings the build back.
-    pub fn open_example(self) {
-        if let Some(build) = airpath::example_build() {
-            self.open_build(build);
-        }
     }
 
     /// Moves the shared engine speed.
@@ -506,7 +514,7 @@ impl Store {
                 timer.clear();
             }
         });
-        self.told(self.build.with_untracked(|b| keep::keep_build(b)));
+        self.keep_standing();
     }
 
     /// Why something that was entered would be lost if the page were loaded again now, if it would.
@@ -517,8 +525,8 @@ impl Store {
             .faults
             .with_untracked(|faults| faults.iter().map(|fault| fault.label).collect());
         if labels.is_empty() {
-            let kept = self.build.with_untracked(|build| keep::keep_build(build));
-            return kept.err().map(str::to_owned);
+            let trouble = self.trouble.get_value();
+            return trouble.map(|trouble| trouble.told().to_owned());
         }
         Some(format!(
             "What is typed in “{}” would be lost: mend it first.",
@@ -526,13 +534,16 @@ impl Store {
         ))
     }
 
-    /// Says once that nothing can be kept.
-    fn told(self, kept: Result<(), &'static str>) {
-        if let Err(problem) = kept
-            && !self.told_not_kept.get_value()
-        {
-            self.told_not_kept.set_value(true);
-            self.notice.set(Some(problem.to_owned()));
+    /// Says once that nothing can be kept, and no longer once it can.
+    pub fn told(self, kept: Result<(), Trouble>) {
+        let before = self.trouble.get_value();
+        self.trouble.set_value(kept.err());
+        match kept {
+            Err(trouble) if before != Some(trouble) => {
+                self.notice.set(Some(trouble.told().to_owned()));
+            }
+            Ok(()) if before.is_some() => self.notice.set(None),
+            _ => {}
         }
     }
 

@@ -226,6 +226,7 @@ const LONG: &[Step] = &[
         tools: reference::TOOLS,
         run: |shell, toolbox| reference::run(shell, toolbox, &reference::Options::default()),
     },
+    LIGHTHOUSE,
     INSTRUCTIONS,
 ];
 

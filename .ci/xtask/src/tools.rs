@@ -380,7 +380,7 @@ impl Toolbox {
             // The folders of the system are on the path already, and in the owner's order.
             let ours = match TABLE.iter().find(|tool| tool.name == *name) {
                 Some(Tool {
-                    source: Source::System { .. } | Source::Python { .. } | Source::Helper { .. },
+                    source: Source::System { .. } | Source::Helper { .. } | Source::Python { .. },
                     ..
                 })
                 | None => false,
@@ -775,7 +775,10 @@ fn install_all<'a>(shell: &Shell, missing: &[&'a Tool]) -> BTreeMap<&'a str, Str
         && let Err(error) = install_debian(shell, &debian)
     {
         for tool in missing {
-            if matches!(tool.source, Source::System { .. } | Source::Python { .. } | Source::Helper { .. }) {
+            if matches!(
+                tool.source,
+                Source::System { .. } | Source::Helper { .. } | Source::Python { .. }
+            ) {
                 troubles
                     .entry(tool.name)
                     .or_insert_with(|| format!("{error:#}"));
@@ -784,7 +787,7 @@ fn install_all<'a>(shell: &Shell, missing: &[&'a Tool]) -> BTreeMap<&'a str, Str
     }
     for tool in missing {
         let outcome = match &tool.source {
-            Source::System { .. } | Source::Python { .. } | Source::Helper { .. } => Ok(()),
+            Source::System { .. } | Source::Helper { .. } | Source::Python { .. } => Ok(()),
             Source::RustComponent { component, .. } => rustup(shell, "component", component),
             Source::RustTarget(target) => rustup(shell, "target", target),
             Source::Crate {

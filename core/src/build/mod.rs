@@ -4,10 +4,12 @@
 //! bit, on the same target.
 
 mod file;
+mod link;
 mod shelf;
 mod turbocharger;
 
 pub use file::{BuildFile, FILE_VERSION, FileError, file_schema};
+pub use link::{LINK_VERSION, LONGEST_LINK, LinkError, from_link, to_link};
 pub use shelf::shelf;
 pub use turbocharger::{
     Bearing, CompressorRecord, GateRecord, Housing, RecordError, TurbineRecord, Turbocharger,

@@ -1,15 +1,17 @@
 //! The head of the page: the build's name, undo and redo, units, light or dark, the build's file.
 
+use super::keys;
+use super::picture::hand_over;
 use super::shapes::{
     fault as fault_box, leave, perhaps, press, text as text_of, told, whether, words,
 };
-use crate::store::{Theme, use_store};
+use super::share::share;
+use crate::store::{Store, Theme, use_store};
 use airpath::build::BuildFile;
 use airpath::quantity::System;
 use leptos::html::Input;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::JsFuture;
 
 /// A file's name from a build's: letters and digits, the rest hyphens.
@@ -28,24 +30,24 @@ pub fn file_name(name: &str) -> String {
 }
 
 /// Hands a text to the browser as a file to save.
-fn download(name: &str, text: &str) -> Option<()> {
+pub fn download(name: &str, text: &str) -> Option<()> {
     let parts = js_sys::Array::of1(&text.into());
     let options = web_sys::BlobPropertyBag::new();
     options.set_type("application/json");
     let blob = web_sys::Blob::new_with_str_sequence_and_options(&parts, &options).ok()?;
-    let address = web_sys::Url::create_object_url_with_blob(&blob).ok()?;
-    let link: web_sys::HtmlAnchorElement = document().create_element("a").ok()?.dyn_into().ok()?;
-    link.set_href(&address);
-    link.set_download(name);
-    link.click();
-    // The browser has taken the address by now or never will.
-    set_timeout(
-        move || {
-            let _ = web_sys::Url::revoke_object_url(&address);
-        },
-        std::time::Duration::from_secs(30),
-    );
-    Some(())
+    hand_over(name, &blob)
+}
+
+/// Hands the build that stands to the browser as a file to save.
+pub fn export(store: Store) {
+    let (file, text) = store
+        .build
+        .with_untracked(|b| (file_name(b.name()), BuildFile::from_build(b).to_json()));
+    if download(&file, &text).is_none() {
+        store.notice.set(Some(
+            "This browser did not let the page save a file.".to_owned(),
+        ));
+    }
 }
 
 /// The head of the page.
@@ -76,16 +78,6 @@ pub fn Header() -> AnyView {
             .faults
             .with(|f| f.iter().find(|f| f.key == "name" && f.shown).cloned())
     });
-    let export = move || {
-        let (file, text) = store
-            .build
-            .with_untracked(|b| (file_name(b.name()), BuildFile::from_build(b).to_json()));
-        if download(&file, &text).is_none() {
-            store.notice.set(Some(
-                "This browser did not let the page save a file.".to_owned(),
-            ));
-        }
-    };
     let import = move || {
         let Some(input) = picker.get_untracked() else {
             return;
@@ -149,7 +141,9 @@ pub fn Header() -> AnyView {
                     })>{words(move || system().to_owned())}</button>
                 <button type="button" class="small" data-act="theme" aria-label=words(move || format!("{}: light or dark. Change", theme()))
                     on:click=press(move || store.choose_theme(store.theme.get_untracked().next()))>{words(move || theme().to_owned())}</button>
-                <button type="button" class="small" data-act="export" on:click=press(move || { export(); menu.set(false); })>"Export"</button>
+                <button type="button" class="small" data-act="share" aria-expanded=told(move || store.sharing.get())
+                    on:click=press(move || { share(store, !store.sharing.get_untracked()); menu.set(false); })>"Share"</button>
+                <button type="button" class="small" data-act="export" on:click=press(move || { export(store); menu.set(false); })>"Export"</button>
                 <button type="button" class="small" data-act="import" on:click=press(move || {
                     if let Some(picker) = picker.get_untracked() {
                         picker.click();
@@ -157,6 +151,7 @@ pub fn Header() -> AnyView {
                 })>"Import"</button>
                 <input class="unseen" tabindex="-1" aria-hidden="true" type="file" accept=".json,application/json" data-import="" node_ref=picker
                     on:change=text_of(move |_| import())/>
+                <button type="button" class="small" data-act="keys" on:click=press(move || { keys::show(); menu.set(false); })>"Keys"</button>
                 <button type="button" class="small" data-act="example" on:click=press(move || { store.open_example(); menu.set(false); })>"Start from the example"</button>
             </div>
             {perhaps(move || fault.get().map(|fault| fault_box("name", fault.problem, None)))}

@@ -46,7 +46,12 @@ pub fn input_came(at: f64) {
 pub fn register(draw: Rc<dyn Fn()>) -> impl Fn() + Clone {
     let stale = Rc::new(Cell::new(false));
     let handle = stale.clone();
-    PLOTS.with(|plots| plots.borrow_mut().push(Plot { stale, draw }));
+    PLOTS.with(|plots| {
+        let mut plots = plots.borrow_mut();
+        // A plot that nobody can mark any more has left the page.
+        plots.retain(|p| Rc::strong_count(&p.stale) > 1);
+        plots.push(Plot { stale, draw });
+    });
     move || {
         handle.set(true);
         ask();

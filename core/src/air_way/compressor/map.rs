@@ -169,6 +169,20 @@ pub struct Reading {
     pub extrapolated: bool,
 }
 
+/// What a person reads off the map at a spot.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spot {
+    /// Corrected shaft speed, rev/min.
+    pub speed_rev_min: f64,
+    /// Total-to-total isentropic efficiency, 0 to 1; `None` where the wheel gives the air no
+    /// pressure or takes no work.
+    pub efficiency: Option<f64>,
+    /// Room right of the surge line as a share of the flow; below 0 left of it.
+    pub surge_room: f64,
+    /// Outside of what was measured, as in [`Reading::extrapolated`].
+    pub extrapolated: bool,
+}
+
 /// A compressor map made ready to answer.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CompressorMap {
@@ -638,6 +652,23 @@ impl CompressorMap {
         let tau_b = self.tau_on_line(i, t, high);
         let tau = hermite(s, width, (tau_a, tau_slope_a), (tau_b, tau_slope_b)).0;
         (self.speeds[low] + s * width, stretch * tau)
+    }
+
+    /// [`CompressorMap::read`] in the terms that the map is drawn in: corrected flow `flow` in kg/s
+    /// (above 0), total-to-total pressure ratio `pressure_ratio` (above 0).
+    #[must_use]
+    pub fn spot(&self, flow: f64, pressure_ratio: f64) -> Spot {
+        let flow = flow.max(1e-9);
+        let reading = self.read(flow, pressure_ratio);
+        let air = HumidAir::new(0.0).mixture;
+        let ideal = air.isentropic_work(self.reference.temperature_k, pressure_ratio);
+        let efficiency = ideal / reading.work;
+        Spot {
+            speed_rev_min: reading.speed,
+            efficiency: (ideal > 0.0 && efficiency > 0.0 && efficiency < 1.0).then_some(efficiency),
+            surge_room: 1.0 - reading.surge_flow / flow,
+            extrapolated: reading.extrapolated,
+        }
     }
 
     fn surge_flow_at_head(&self, y: f64) -> f64 {
