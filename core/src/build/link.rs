@@ -362,7 +362,7 @@ fn unescape(text: &str) -> Option<String> {
         }
     }
     // An odd number of hyphens opens a character and does not close it.
-    (text.matches('-').count() % 2 == 0).then_some(out)
+    text.matches('-').count().is_multiple_of(2).then_some(out)
 }
 
 /// A unit's letters.

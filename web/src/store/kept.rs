@@ -496,7 +496,7 @@ impl Store {
         let part = |of: &JsValue, key: &str| {
             js_sys::Reflect::get(of, &key.into()).unwrap_or(JsValue::UNDEFINED)
         };
-        if !(parsed.is_object() && !part(&parsed, "airpath_builds").is_undefined()) {
+        if !parsed.is_object() || part(&parsed, "airpath_builds").is_undefined() {
             return match BuildFile::from_json(text).and_then(BuildFile::into_build) {
                 Ok(build) => self.take_in(build),
                 Err(error) => refused(error.to_string()),
