@@ -1,6 +1,7 @@
 //! The page as a whole: its state, its theme, its head and its place.
 
 use crate::parts::header::Header;
+use crate::parts::keys::{self, keys_list};
 use crate::parts::shapes::{perhaps, press};
 use crate::places::matching::Matching;
 use crate::plots::colours::Palette;
@@ -23,6 +24,7 @@ pub fn App() -> AnyView {
         <Header/>
         <Notice/>
         <Matching/>
+        {keys_list()}
     }
     .into_any()
 }
@@ -123,6 +125,15 @@ fn listen() {
         store.working.set(None);
     });
     window_event_listener(leptos::ev::keydown, move |event| {
+        if event.key() == "/" && (event.ctrl_key() || event.meta_key()) {
+            keys::show();
+            event.prevent_default();
+            return;
+        }
+        // The browser itself closes the list of keys.
+        if keys::is_open() {
+            return;
+        }
         if event.key() == "Escape" && store.working.with_untracked(Option::is_some) {
             store.working.set(None);
             return;

@@ -11,6 +11,7 @@ const BUILD: &str = "airpath.build";
 const UNREAD: &str = "airpath.build.unread";
 const SYSTEM: &str = "airpath.units";
 const THEME: &str = "airpath.theme";
+const HINT: &str = "airpath.hint";
 
 /// Why nothing could be kept.
 pub const NOT_KEPT: &str = "This browser keeps nothing for this page (its storage is full or switched off): what you enter is lost on reload. Export the build to keep it.";
@@ -100,4 +101,14 @@ pub fn theme() -> Option<Theme> {
 /// [`NOT_KEPT`].
 pub fn keep_theme(theme: Theme) -> Result<(), &'static str> {
     set(THEME, theme.name())
+}
+
+/// Whether the hint of a first visit has done its work.
+pub fn hint_done() -> bool {
+    get(HINT).is_some()
+}
+
+/// Keeps that it has. Where nothing can be kept it only comes again, which nobody need be told.
+pub fn keep_hint_done() {
+    let _ = set(HINT, "done");
 }

@@ -5,6 +5,7 @@ use crate::keep;
 use crate::plots::colours::Palette;
 use crate::plots::frame;
 use crate::plots::map_shape::MapShape;
+use crate::plots::view::View;
 use crate::show::Units;
 use airpath::air_way::compressor::CompressorMap;
 use airpath::build::{Build, BuildError, BuildFile, Turbocharger, shelf};
@@ -106,6 +107,17 @@ struct Traced {
     shape: Arc<MapShape>,
 }
 
+/// How the reader looks at the plots.
+#[derive(Clone, Copy)]
+pub struct Seen {
+    /// What is in view of the map.
+    pub map: RwSignal<View>,
+    /// What is in view of the traces.
+    pub traces: RwSignal<View>,
+    /// The spot of the map that is read: corrected flow in kg/s, pressure ratio.
+    pub spot: RwSignal<Option<(f64, f64)>>,
+}
+
 /// All state. Copied freely: it holds only handles.
 #[derive(Clone, Copy)]
 pub struct Store {
@@ -138,6 +150,8 @@ pub struct Store {
     /// The steps of the working that is open, from the first opened to the one that is read; an
     /// empty list is the list of all numbers.
     pub working: RwSignal<Option<Vec<&'static str>>>,
+    /// What is in view of the plots, and the spot of the map that is read.
+    pub seen: Seen,
     /// Whether there is something to undo, and to redo.
     pub can: RwSignal<(bool, bool)>,
     /// Rises when inputs must show the build again, whatever is typed in them.
@@ -194,6 +208,11 @@ impl Store {
             part: RwSignal::new(None),
             working: RwSignal::new(None),
             wanted: RwSignal::new(None),
+            seen: Seen {
+                map: RwSignal::new(View::default()),
+                traces: RwSignal::new(View::default()),
+                spot: RwSignal::new(None),
+            },
             can: RwSignal::new((false, false)),
             revision: RwSignal::new(0),
             shelf: StoredValue::new(shelf().into_iter().map(Arc::new).collect()),
@@ -275,6 +294,12 @@ impl Store {
             }));
             shape
         })
+    }
+
+    /// Reads the map of the last answer.
+    pub fn with_map<T>(self, read: impl FnOnce(&CompressorMap) -> T) -> Option<T> {
+        self.traced
+            .with_value(|traced| traced.as_ref().map(|traced| read(&traced.map)))
     }
 
     /// Takes an edit: a new build stands and is solved, or what is wrong is kept beside the field.

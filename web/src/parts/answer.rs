@@ -150,7 +150,7 @@ pub fn Strip(
             class:stale=whether(move || stale.with(Option::is_some))
             data-stale=Signal::derive(move || stale.with(Option::is_some).then(String::new))
         >
-            <div class="figures" aria-hidden="true">{words}</div>
+            <div class="figures">{words}</div>
             {why(stale)}
         </aside>
     }

@@ -1,6 +1,7 @@
 //! A plot with its title and, at a press, its table.
 
-use super::shapes::{perhaps, toggle, whether, words};
+use super::picture;
+use super::shapes::{perhaps, press, toggle, whether, words};
 use leptos::prelude::*;
 
 /// A titled section that holds a plot and can show the same numbers as a table.
@@ -23,7 +24,11 @@ pub fn Figure(
         <section class=format!("figure {name}") aria-labelledby=format!("{name}-title")>
             <header>
                 <h2 id=format!("{name}-title")>{title} " " <small>{note}</small></h2>
-                {toggle(open, title.to_owned(), "Hide table", || "Table".to_owned())}
+                <div class="figure-tools">
+                    <button type="button" class="small" data-picture=name aria-label=format!("Picture: save {title} as an image")
+                        on:click=press(move || picture::save(name, title))>"Picture"</button>
+                    {toggle(open, title.to_owned(), "Hide table", || "Table".to_owned())}
+                </div>
             </header>
             {plot}
             <div id=format!("{name}-table") class="table" tabindex=words(move || if open.get() { "0" } else { "-1" }.to_owned())

@@ -1,5 +1,7 @@
 //! The head of the page: the build's name, undo and redo, units, light or dark, the build's file.
 
+use super::keys;
+use super::picture::hand_over;
 use super::shapes::{
     fault as fault_box, leave, perhaps, press, text as text_of, told, whether, words,
 };
@@ -9,7 +11,6 @@ use airpath::quantity::System;
 use leptos::html::Input;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::JsFuture;
 
 /// A file's name from a build's: letters and digits, the rest hyphens.
@@ -33,19 +34,7 @@ fn download(name: &str, text: &str) -> Option<()> {
     let options = web_sys::BlobPropertyBag::new();
     options.set_type("application/json");
     let blob = web_sys::Blob::new_with_str_sequence_and_options(&parts, &options).ok()?;
-    let address = web_sys::Url::create_object_url_with_blob(&blob).ok()?;
-    let link: web_sys::HtmlAnchorElement = document().create_element("a").ok()?.dyn_into().ok()?;
-    link.set_href(&address);
-    link.set_download(name);
-    link.click();
-    // The browser has taken the address by now or never will.
-    set_timeout(
-        move || {
-            let _ = web_sys::Url::revoke_object_url(&address);
-        },
-        std::time::Duration::from_secs(30),
-    );
-    Some(())
+    hand_over(name, &blob)
 }
 
 /// The head of the page.
@@ -157,6 +146,7 @@ pub fn Header() -> AnyView {
                 })>"Import"</button>
                 <input class="unseen" tabindex="-1" aria-hidden="true" type="file" accept=".json,application/json" data-import="" node_ref=picker
                     on:change=text_of(move |_| import())/>
+                <button type="button" class="small" data-act="keys" on:click=press(move || { keys::show(); menu.set(false); })>"Keys"</button>
                 <button type="button" class="small" data-act="example" on:click=press(move || { store.open_example(); menu.set(false); })>"Start from the example"</button>
             </div>
             {perhaps(move || fault.get().map(|fault| fault_box("name", fault.problem, None)))}

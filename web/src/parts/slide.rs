@@ -78,10 +78,6 @@ pub fn Slide() -> AnyView {
             .solved
             .with(|s| s.as_ref().map(|s| stretches(&s.found)).unwrap_or_default())
     });
-    let share = move || {
-        let (low, high) = ends.get();
-        ((store.engine_speed.get() - low) / (high - low).max(1.0)).clamp(0.0, 1.0)
-    };
     let at = Memo::new(move |_| {
         let cursor = store.cursor.get();
         store.solved.with(|s| {
@@ -128,21 +124,16 @@ pub fn Slide() -> AnyView {
                 "ArrowLeft" | "ArrowDown" => -50.0,
                 "PageUp" => 500.0,
                 "PageDown" => -500.0,
+                "?" => {
+                    super::keys::show();
+                    event.prevent_default();
+                    return;
+                }
                 _ => return,
             };
             event.prevent_default();
             go(least);
         });
-    let marks = live(move || {
-        let (low, high) = ends.get();
-        list((1..=20)
-            .map(|k| f64::from(k) * 1000.0)
-            .filter(|mark| *mark >= low && *mark <= high)
-            .map(|mark| {
-                let left = (mark - low) / (high - low).max(1.0) * 100.0;
-                view! { <span style=format!("left:{left:.2}%")>{format!("{:.0}", mark / 1000.0)}</span> }.into_any()
-            }))
-    });
     let colours = live(move || {
         track.with(|t| {
             list(t.iter().map(|s| {
@@ -157,14 +148,12 @@ pub fn Slide() -> AnyView {
     });
     view! {
         <div class="slide" role="group" aria-label="Engine speed">
+            <p class="says" aria-hidden="true">"Engine speed " <b data-speed="">{words(move || at.with(|a| a.0.clone()))}</b> " rev/min"
+                <span class="held">{words(move || at.with(|a| a.1.to_owned()))}</span></p>
             <button type="button" class="square" aria-label="Engine speed down" on:click=press(move || go(-100.0))>"−"</button>
             <div class="rail">
                 <div class="track" aria-hidden="true">
-                    {colours}
-                    <div class="marks">{marks}</div>
-                    <output class="flag" style=words(move || format!("left:{:.2}%", share() * 100.0))>
-                        <b>{words(move || at.with(|a| a.0.clone()))}</b> " rev/min"
-                    </output>
+                    <div class="groove">{colours}</div>
                 </div>
                 <input
                     id="engine-speed"
@@ -180,7 +169,6 @@ pub fn Slide() -> AnyView {
                 />
             </div>
             <button type="button" class="square" aria-label="Engine speed up" on:click=press(move || go(100.0))>"+"</button>
-            <p class="held">{words(move || at.with(|a| a.1.to_owned()))}</p>
         </div>
     }
     .into_any()

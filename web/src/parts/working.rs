@@ -185,7 +185,7 @@ pub fn WorkingSheet() -> AnyView {
                 opener.set_value(store.working.with_untracked(|w| {
                     w.as_ref()
                         .and_then(|w| w.first())
-                        .map(|key| format!("[data-opens={key}]"))
+                        .map(|key| format!("main [data-opens={key}]"))
                 }));
             }
             if let Some(title) = title.get() {

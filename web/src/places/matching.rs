@@ -1,8 +1,9 @@
 //! The match: the answer, the plots on one engine speed, and the parts that can be changed.
 
 use crate::parts::answer::{AnswerBlock, Spoken, Strip, composed};
-use crate::parts::canvas::CanvasPlot;
+use crate::parts::canvas::{CanvasPlot, Zoom};
 use crate::parts::figure::Figure;
+use crate::parts::hint::hint;
 use crate::parts::part::PartFields;
 use crate::parts::room::Room;
 use crate::parts::shapes::{list, perhaps, press, whether, words};
@@ -11,15 +12,24 @@ use crate::parts::tables::{map_table, traces_table, way_table};
 use crate::parts::way::{PartButtons, WayPlot};
 use crate::parts::working::{WorkingSheet, all_numbers_button};
 use crate::plots::geometry::Point;
-use crate::plots::map::{MapFrame, MapScene};
+use crate::plots::map::{Looking, MapFrame, MapScene};
+use crate::plots::map_shape::MapSpot;
 use crate::plots::pen::Pen;
-use crate::plots::traces::{TraceScene, largest_shaft_speed};
+use crate::plots::traces::{TraceScene, largest_shaft_speed, speed_axis};
 use crate::plots::{map, traces};
 use crate::show::speed;
 use crate::store::{Solved, use_store};
 use airpath::fields::Part;
+use leptos::leptos_dom::helpers::TimeoutHandle;
 use leptos::prelude::*;
 use std::rc::Rc;
+use std::time::Duration;
+
+/// How long after the last key a reading of the map is told.
+const TOLD_AFTER: Duration = Duration::from_millis(500);
+
+/// Width and height, CSS pixels.
+type Size = (f64, f64);
 
 /// Everything that the canvases are drawn from.
 fn depends() {
@@ -48,14 +58,157 @@ fn go_to(index: Option<usize>) {
     }
 }
 
-fn pick_on_map(point: Point, size: (f64, f64)) {
+/// The map's axes as they are seen.
+fn map_frame(solved: &Solved, size: Size) -> MapFrame {
+    let view = use_store().seen.map.get_untracked();
+    MapFrame::of_view(&solved.shape, &solved.found, size, &view)
+}
+
+fn pick_on_map(point: Point, size: Size) {
+    go_to(with_solved(|s| map_frame(s, size).nearest(&s.found, point)));
+}
+
+/// Where the cursor runs on the map.
+fn running(solved: &Solved) -> Option<MapSpot> {
+    let report = solved
+        .found
+        .speeds
+        .get(use_store().cursor.get_untracked())?;
+    Some((report.corrected_flow_kg_s, report.pressure_ratio))
+}
+
+fn home_on_map(size: Size) -> Option<Point> {
+    with_solved(|s| Some(map_frame(s, size).at(running(s)?)))
+}
+
+fn read_on_map(point: Point, size: Size) -> Option<MapSpot> {
+    with_solved(|s| Some(map_frame(s, size).spot(point)))
+}
+
+/// The arrow keys read the map at a spot, from where the engine runs; Enter goes to the engine
+/// speed nearest to it.
+fn key_on_map(key: &str, shift: bool, size: Size) -> bool {
+    let spot = use_store().seen.spot;
+    let step = if shift { 0.1 } else { 0.02 };
+    let (across, up) = match key {
+        "ArrowRight" => (step, 0.0),
+        "ArrowLeft" => (-step, 0.0),
+        "ArrowUp" => (0.0, step),
+        "ArrowDown" => (0.0, -step),
+        "Enter" => {
+            if let Some(at) = spot.get_untracked() {
+                let point = with_solved(|s| Some(map_frame(s, size).at(at)));
+                if let Some(point) = point {
+                    pick_on_map(point, size);
+                }
+            }
+            return true;
+        }
+        _ => return false,
+    };
+    let next = with_solved(|s| {
+        let from = spot.get_untracked().or_else(|| running(s))?;
+        Some(map_frame(s, size).moved(from, across, up))
+    });
+    spot.set(next);
+    true
+}
+
+fn pick_on_traces(point: Point, size: Size) {
+    let view = use_store().seen.traces.get_untracked();
     go_to(with_solved(|s| {
-        MapFrame::new(&s.shape, &s.found, size).nearest(&s.found, point)
+        traces::nearest(&s.found, size.0, point.0, &view)
     }));
 }
 
-fn pick_on_traces(point: Point, size: (f64, f64)) {
-    go_to(with_solved(|s| traces::nearest(&s.found, size.0, point.0)));
+fn home_on_traces(size: Size) -> Option<Point> {
+    let store = use_store();
+    with_solved(|s| {
+        let report = s.found.speeds.get(store.cursor.get_untracked())?;
+        let axis = speed_axis(&s.found, size.0, &store.seen.traces.get_untracked());
+        Some((axis.at(report.engine_speed_rev_min), size.1 / 2.0))
+    })
+}
+
+/// The keys of the slide, on the traces.
+fn key_on_traces(key: &str, _shift: bool, _size: Size) -> bool {
+    let store = use_store();
+    let to = with_solved(|s| {
+        let (low, high) = traces::ends(&s.found);
+        let by = |least: f64| {
+            let from = store.engine_speed.get_untracked();
+            Some(crate::cursor::step(&s.found, from, least))
+        };
+        match key {
+            "ArrowRight" | "ArrowUp" => by(50.0),
+            "ArrowLeft" | "ArrowDown" => by(-50.0),
+            "PageUp" => by(500.0),
+            "PageDown" => by(-500.0),
+            "Home" => Some(low),
+            "End" => Some(high),
+            _ => None,
+        }
+    });
+    if let Some(to) = to {
+        store.move_cursor(to);
+    }
+    to.is_some()
+}
+
+/// Keeps the cursor in view of the traces: the view follows it, never the other way round.
+fn follow_cursor() {
+    let store = use_store();
+    Effect::new(move |_| {
+        let cursor = store.cursor.get();
+        let view = store.seen.traces.get_untracked();
+        let share = with_solved(|s| {
+            let (low, high) = traces::ends(&s.found);
+            let at = s.found.speeds.get(cursor)?.engine_speed_rev_min;
+            Some((at - low) / (high - low))
+        });
+        let (from, to) = view.across;
+        if let Some(share) = share.filter(|_| !view.is_whole()) {
+            let beyond = (share - to).max(0.0) + (share - from).min(0.0);
+            if beyond != 0.0 {
+                store.seen.traces.set(view.moved(beyond / (to - from), 0.0));
+            }
+        }
+    });
+}
+
+/// What is read at the spot: shown above the map, and told once keys rest.
+fn map_reading() -> AnyView {
+    let store = use_store();
+    let read = Memo::new(move |_| {
+        let (spot, units) = (store.seen.spot.get()?, store.units.get());
+        store.solved.track();
+        store.with_map(|map| map::reading(spot, map, units))
+    });
+    let told = RwSignal::new(String::new());
+    let timer: StoredValue<Option<TimeoutHandle>> = StoredValue::new(None);
+    Effect::new(move |_| {
+        let text = read.get().map(|r| r.1).unwrap_or_default();
+        // A mouse that only points is not followed by word of mouth.
+        let has_keyboard = matches!(
+            document().query_selector("canvas[data-plot=map]:focus-visible"),
+            Ok(Some(_))
+        );
+        timer.update_value(|timer| {
+            if let Some(timer) = timer.take() {
+                timer.clear();
+            }
+            if has_keyboard {
+                *timer = set_timeout_with_handle(move || told.set(text), TOLD_AFTER).ok();
+            }
+        });
+    });
+    view! {
+        <p class="read-off" aria-hidden="true" hidden=whether(move || read.with(Option::is_none))>
+            {words(move || read.get().map(|r| r.0).unwrap_or_default())}
+        </p>
+        <div class="unseen" role="status" data-told="map">{told}</div>
+    }
+    .into_any()
 }
 
 fn map_plot() -> AnyView {
@@ -64,7 +217,7 @@ fn map_plot() -> AnyView {
         store.solved.with_untracked(|solved| {
             let Some(solved) = solved else { return };
             let palette = store.palette.get_untracked();
-            map::draw(
+            map::draw_as_seen(
                 pen,
                 &MapScene {
                     shape: &solved.shape,
@@ -72,6 +225,10 @@ fn map_plot() -> AnyView {
                     cursor: store.cursor.get_untracked(),
                     units: store.units.get_untracked(),
                     palette: &palette,
+                },
+                &Looking {
+                    view: store.seen.map.get_untracked(),
+                    spot: store.seen.spot.get_untracked(),
                 },
             );
         });
@@ -84,7 +241,24 @@ fn map_plot() -> AnyView {
                 .unwrap_or_default()
         })
     });
-    view! { <CanvasPlot name="map" spoken draw=Rc::new(draw) depends pick=pick_on_map/> }.into_any()
+    let zoom = Zoom {
+        view: store.seen.map,
+        both: true,
+        spot: Some(store.seen.spot),
+        inside: map::inside,
+        home: home_on_map,
+        read: read_on_map,
+        key: key_on_map,
+        value: None,
+        title: "Compressor map",
+    };
+    view! {
+        <div class="with-reading">
+            <CanvasPlot name="map" spoken draw=Rc::new(draw) depends pick=pick_on_map zoom/>
+            {map_reading()}
+        </div>
+    }
+    .into_any()
 }
 
 fn traces_plot() -> AnyView {
@@ -93,7 +267,7 @@ fn traces_plot() -> AnyView {
         store.solved.with_untracked(|solved| {
             let Some(solved) = solved else { return };
             let palette = store.palette.get_untracked();
-            traces::draw(
+            traces::draw_as_seen(
                 pen,
                 &TraceScene {
                     found: &solved.found,
@@ -102,6 +276,7 @@ fn traces_plot() -> AnyView {
                     palette: &palette,
                     largest_shaft_speed: largest_shaft_speed(&solved.found),
                 },
+                &store.seen.traces.get_untracked(),
             );
         });
     };
@@ -113,7 +288,28 @@ fn traces_plot() -> AnyView {
                 .unwrap_or_default()
         })
     });
-    view! { <CanvasPlot name="traces" spoken draw=Rc::new(draw) depends pick=pick_on_traces/> }
+    follow_cursor();
+    let value = Signal::derive(move || {
+        let at = store.engine_speed.get();
+        store.solved.with(|s| {
+            s.as_ref().map_or((0.0, at, at), |s| {
+                let (low, high) = traces::ends(&s.found);
+                (low, at, high)
+            })
+        })
+    });
+    let zoom = Zoom {
+        view: store.seen.traces,
+        both: false,
+        spot: None,
+        inside: traces::inside,
+        home: home_on_traces,
+        read: |_, _| None,
+        key: key_on_traces,
+        value: Some(value),
+        title: "Traces: engine speed, rev/min",
+    };
+    view! { <CanvasPlot name="traces" spoken draw=Rc::new(draw) depends pick=pick_on_traces zoom/> }
         .into_any()
 }
 
@@ -175,6 +371,7 @@ pub fn Matching() -> AnyView {
             <Strip said away/>
             <main>
                 <AnswerBlock said away/>
+                {hint()}
                 <div class="plots">
                     <Figure name="map" title="Where it runs on the compressor" note="" plot=map_plot() table=map_table/>
                     <Figure name="traces" title="Traces over engine speed" note="" plot=traces_plot() table=traces_table/>

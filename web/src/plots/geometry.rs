@@ -1,4 +1,4 @@
-//! Plane geometry of the plots: boxes that may not overlap, dashes, hatching, axes.
+//! Plane geometry of the plots: boxes, dashes, hatching, axes.
 
 use plotters::coord::ranged1d::{Ranged, ReversibleRanged};
 use plotters::coord::types::RangedCoordf64;
@@ -46,66 +46,41 @@ impl Rect {
             && self.y + self.height <= other.y + other.height
     }
 
+    /// Larger by as much on every side.
+    pub fn grown(&self, by: f64) -> Self {
+        Self {
+            x: self.x - by,
+            y: self.y - by,
+            width: self.width + 2.0 * by,
+            height: self.height + 2.0 * by,
+        }
+    }
+
+    /// The area that two boxes share.
+    pub fn shared(&self, other: &Rect) -> f64 {
+        let width = (self.x + self.width).min(other.x + other.width) - self.x.max(other.x);
+        let height = (self.y + self.height).min(other.y + other.height) - self.y.max(other.y);
+        width.max(0.0) * height.max(0.0)
+    }
+
+    /// Moved by as little as brings it inside of another, where it fits there.
+    pub fn pushed_into(&self, other: &Rect) -> Self {
+        let most = |room: f64| room.max(0.0);
+        Self {
+            x: other.x + (self.x - other.x).clamp(0.0, most(other.width - self.width)),
+            y: other.y + (self.y - other.y).clamp(0.0, most(other.height - self.height)),
+            ..*self
+        }
+    }
+
+    /// Whether a point lies inside.
+    pub fn holds(&self, (x, y): Point) -> bool {
+        x >= self.x && x <= self.x + self.width && y >= self.y && y <= self.y + self.height
+    }
+
     /// The middle.
     pub fn centre(&self) -> Point {
         (self.x + self.width / 2.0, self.y + self.height / 2.0)
-    }
-}
-
-/// Room for labels: what is taken is taken, so the most important are placed first (limits, then
-/// contours, then spots).
-pub struct Labels {
-    bounds: Rect,
-    taken: Vec<Rect>,
-}
-
-impl Labels {
-    /// No label yet, inside of `bounds`.
-    pub fn new(bounds: Rect) -> Self {
-        Self {
-            bounds,
-            taken: Vec::new(),
-        }
-    }
-
-    /// Keeps a box free of labels.
-    pub fn block(&mut self, rect: Rect) {
-        self.taken.push(rect);
-    }
-
-    /// Keeps a line free of labels.
-    pub fn block_line(&mut self, points: &[Point], thickness: f64) {
-        for pair in points.windows(2) {
-            let ((x1, y1), (x2, y2)) = (pair[0], pair[1]);
-            // A slanting piece is covered by small boxes along it, not by the one box around it.
-            let pieces = ((x2 - x1).abs().max((y2 - y1).abs()) / 6.0).ceil().max(1.0) as usize;
-            for i in 0..pieces {
-                let t = (i as f64 + 0.5) / pieces as f64;
-                let centre = (x1 + t * (x2 - x1), y1 + t * (y2 - y1));
-                let width = (x2 - x1).abs() / pieces as f64 + thickness;
-                let height = (y2 - y1).abs() / pieces as f64 + thickness;
-                self.taken.push(Rect::around(centre, width, height));
-            }
-        }
-    }
-
-    /// Takes the first place that is free; none is free: `None`, and the label is left out.
-    pub fn place(&mut self, candidates: &[Rect]) -> Option<Rect> {
-        let free = candidates
-            .iter()
-            .find(|c| c.inside(&self.bounds) && !self.taken.iter().any(|t| t.meets(c)))?;
-        self.taken.push(*free);
-        Some(*free)
-    }
-
-    /// The same for a label that may not be left out: its last place is taken at all events.
-    pub fn place_always(&mut self, candidates: &[Rect]) -> Option<Rect> {
-        if let Some(place) = self.place(candidates) {
-            return Some(place);
-        }
-        let last = candidates.last().copied()?;
-        self.taken.push(last);
-        Some(last)
     }
 }
 
@@ -241,40 +216,6 @@ pub fn hatching(points: &[Point], gap: f64, length: f64) -> Vec<[Point; 2]> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    const BOUNDS: Rect = Rect {
-        x: 0.0,
-        y: 0.0,
-        width: 100.0,
-        height: 100.0,
-    };
-
-    #[test]
-    fn a_label_yields_to_one_placed_before() {
-        let mut labels = Labels::new(BOUNDS);
-        let place = Rect::around((50.0, 50.0), 20.0, 10.0);
-        assert_eq!(labels.place_always(&[place]), Some(place));
-        assert_eq!(labels.place(&[place]), None);
-        let below = Rect::around((50.0, 60.5), 20.0, 10.0);
-        assert_eq!(labels.place(&[place, below]), Some(below));
-        // A limit's label stays, even where there is no room.
-        assert_eq!(labels.place_always(&[place]), Some(place));
-    }
-
-    #[test]
-    fn a_label_stays_off_a_slanting_line_but_may_stand_beside_it() {
-        let mut labels = Labels::new(BOUNDS);
-        labels.block_line(&[(0.0, 0.0), (100.0, 100.0)], 4.0);
-        assert_eq!(
-            labels.place(&[Rect::around((50.0, 50.0), 10.0, 10.0)]),
-            None
-        );
-        assert!(
-            labels
-                .place(&[Rect::around((75.0, 25.0), 30.0, 20.0)])
-                .is_some()
-        );
-    }
 
     #[test]
     fn dashes_cover_their_share_of_the_line() {

@@ -1,11 +1,15 @@
 //! The compressor map with the engine's route across it.
 
 use super::colours::{Colour, Palette};
-use super::geometry::{Axis, Labels, Point, Rect, hatching, round_up};
+use super::geometry::{Axis, Point, Rect, hatching, round_up};
+use super::labels::{Labels, Rank, Wanted, settle};
 use super::map_shape::{MapShape, MapSpot};
 use super::pen::{Align, Pen};
+use super::view::{View, seen};
 use crate::sentence;
 use crate::show::{Units, group, percent, shown, speed};
+use airpath::air_way::compressor::CompressorMap;
+use airpath::numeric::put_in_order;
 use airpath::quantity::Kind;
 use airpath::run::{Held, LimitKind, LimitReport, Match, SpeedReport};
 
@@ -26,31 +30,85 @@ pub struct MapScene<'a> {
     pub palette: &'a Palette,
 }
 
+/// How a reader looks at the map.
+#[derive(Clone, Copy, Default)]
+pub struct Looking {
+    /// What is in view.
+    pub view: View,
+    /// The spot that is read, with two hairlines through it.
+    pub spot: Option<MapSpot>,
+}
+
+/// A label and how it is written.
+enum Said {
+    /// One line: text, its colour and rim, whether it is bold.
+    Line(String, (Colour, Colour), bool),
+    /// A limit: lines, all but the last bold, and a leader to its spot.
+    Limit(Vec<String>, Point),
+}
+
+type Asked = Vec<Wanted<Said>>;
+
 /// Where flow and pressure ratio stand on the plot.
 pub struct MapFrame {
     flow: Axis,
     ratio: Axis,
 }
 
+/// The box between the axes for a size in CSS pixels.
+pub fn inside((width, height): (f64, f64)) -> Rect {
+    Rect {
+        x: 44.0,
+        y: 34.0,
+        width: (width - 14.0 - 44.0).max(1.0),
+        height: (height - 30.0 - 34.0).max(1.0),
+    }
+}
+
 impl MapFrame {
-    /// Lays the axes out for a size in CSS pixels.
-    pub fn new(shape: &MapShape, found: &Match, size: (f64, f64)) -> Self {
+    /// Lays the axes out for what is in view.
+    pub fn of_view(shape: &MapShape, found: &Match, size: (f64, f64), view: &View) -> Self {
         let (mut flow, mut ratio) = shape.reach();
         for report in &found.speeds {
             flow = flow.max(report.corrected_flow_kg_s);
             ratio = ratio.max(report.pressure_ratio);
         }
-        let (width, height) = size;
+        let place = inside(size);
+        let flows = (0.0, round_up(flow * 1.04));
+        let ratios = (1.0, 1.0 + round_up((ratio - 1.0) * 1.05));
         Self {
-            flow: Axis::new((0.0, round_up(flow * 1.04)), (44.0, width - 14.0)),
-            ratio: Axis::new(
-                (1.0, 1.0 + round_up((ratio - 1.0) * 1.05)),
-                (height - 30.0, 34.0),
-            ),
+            flow: seen(flows, view.across, (place.x, place.x + place.width)),
+            ratio: seen(ratios, view.up, (place.y + place.height, place.y)),
         }
     }
 
-    fn at(&self, spot: MapSpot) -> Point {
+    /// The spot under a point of the plot, held between the axes.
+    pub fn spot(&self, point: Point) -> MapSpot {
+        (self.flow.value(point.0), self.ratio.value(point.1))
+    }
+
+    /// A spot moved by shares of what is in view, held there.
+    pub fn moved(&self, spot: MapSpot, across: f64, up: f64) -> MapSpot {
+        let by = |axis: &Axis, value: f64, share: f64| {
+            let (low, high) = axis.range();
+            (value + share * (high - low)).clamp(low, high)
+        };
+        (by(&self.flow, spot.0, across), by(&self.ratio, spot.1, up))
+    }
+
+    /// Left, right, top and bottom of the box between the axes.
+    fn sides(&self) -> (f64, f64, f64, f64) {
+        let ((x0, x1), (y0, y1)) = (self.flow.range(), self.ratio.range());
+        (
+            self.flow.at(x0),
+            self.flow.at(x1),
+            self.ratio.at(y1),
+            self.ratio.at(y0),
+        )
+    }
+
+    /// Where a spot stands.
+    pub fn at(&self, spot: MapSpot) -> Point {
         (self.flow.at(spot.0), self.ratio.at(spot.1))
     }
 
@@ -69,45 +127,137 @@ impl MapFrame {
     }
 }
 
-/// Draws the whole map.
-pub fn draw(pen: &mut Pen, scene: &MapScene<'_>) {
-    let frame = MapFrame::new(scene.shape, scene.found, pen.size);
-    let mut labels = Labels::new(Rect {
-        x: 0.0,
-        y: 0.0,
-        width: pen.size.0,
-        height: pen.size.1,
+/// Draws what is in view of the map.
+pub fn draw_as_seen(pen: &mut Pen, scene: &MapScene<'_>, looking: &Looking) {
+    let frame = MapFrame::of_view(scene.shape, scene.found, pen.size, &looking.view);
+    let place = inside(pen.size);
+    let whole = looking.view.is_whole();
+    let mut labels = Labels::new(if whole {
+        Rect {
+            x: 0.0,
+            y: 0.0,
+            width: pen.size.0,
+            height: pen.size.1,
+        }
+    } else {
+        place
     });
+    if !whole {
+        // The button that brings everything back stands in this corner.
+        labels.block(Rect {
+            x: place.x + place.width - 84.0,
+            y: place.y + place.height - 72.0,
+            width: 84.0,
+            height: 50.0,
+        });
+        pen.clip(place);
+    }
     ground(pen, scene, &frame);
     walls(pen, scene, &frame);
-    axes(pen, scene, &frame, &mut labels);
     let route = route(pen, scene, &frame);
+    if !whole {
+        pen.unclip();
+    }
+    axes(pen, scene, &frame, &mut labels);
+    for wall in [&scene.shape.surge, &scene.shape.choke] {
+        labels.block_line(&frame.all(wall), 5.0);
+    }
     for (_, run) in &route {
         labels.block_line(run, ROUTE + 3.0);
     }
-    cursor(pen, scene, &frame, &mut labels);
-    limit_labels(pen, scene, &frame, &mut labels);
-    wall_names(pen, scene, &frame, &mut labels);
-    contour_labels(pen, scene, &frame, &mut labels);
-    spot_labels(pen, scene, &frame, &mut labels);
-    route_names(pen, scene, &route, &mut labels);
+    cursor(pen, scene, &frame, &mut labels, looking.spot.is_none());
+    if let Some(spot) = looking.spot {
+        crosshair(pen, scene, &frame, spot);
+    }
+    let mut asked = Asked::new();
+    limit_label(pen, scene, &frame, &mut labels, &mut asked);
+    wall_names(pen, scene, &frame, &mut asked);
+    contour_labels(pen, scene, &frame, &labels, &mut asked);
+    spot_labels(pen, scene, &frame, &mut asked);
+    route_names(pen, scene, &route, &mut asked);
+    for (place, said) in settle(&mut labels, asked) {
+        write(pen, scene.palette, place, &said);
+    }
 }
 
-/// Efficiency in five steps, and the lines of constant speed.
+/// Writes a label where it has found room.
+fn write(pen: &mut Pen, palette: &Palette, place: Rect, said: &Said) {
+    let Palette {
+        ink,
+        ink2,
+        paper,
+        stop,
+        ..
+    } = *palette;
+    let centre = place.centre();
+    match said {
+        Said::Line(text, colours, bold) => {
+            pen.rimmed(text, centre, Align::Middle, *colours, *bold);
+        }
+        Said::Limit(lines, spot) => {
+            // A leader from the spot to the near edge of the words.
+            let to = (
+                spot.0.clamp(place.x, place.x + place.width),
+                if centre.1 < spot.1 {
+                    place.y + place.height
+                } else {
+                    place.y
+                },
+            );
+            if (to.0 - spot.0).hypot(to.1 - spot.1) > 10.0 {
+                pen.path(&[*spot, to], paper, 3.0);
+                pen.path(&[*spot, to], ink, 1.0);
+                pen.disc(*spot, 5.0, stop);
+            }
+            for (number, line) in lines.iter().enumerate() {
+                let strong = number + 1 < lines.len();
+                let colour = if strong { ink } else { ink2 };
+                let at = (centre.0, place.y + 9.0 + 16.0 * number as f64);
+                pen.rimmed(line, at, Align::Middle, (colour, paper), strong);
+            }
+        }
+    }
+}
+
+/// Two hairlines through the spot that is read, with what they read on the axes.
+fn crosshair(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame, spot: MapSpot) {
+    let Palette { ink, paper, .. } = *scene.palette;
+    let (x, y) = frame.at(spot);
+    let (left, right, top, bottom) = frame.sides();
+    if !inside(pen.size).grown(0.5).holds((x, y)) {
+        return;
+    }
+    for (from, to) in [((left, y), (right, y)), ((x, top), (x, bottom))] {
+        pen.line(from, to, paper, 3.0);
+        pen.line(from, to, ink, 1.0);
+    }
+    pen.disc((x, y), 4.5, paper);
+    pen.disc((x, y), 3.0, ink);
+    let ratio = format!("{:.2}", spot.1);
+    let flow = shown(Kind::MassFlow, scene.units).number(spot.0);
+    pen.framed_flag(&ratio, (left - 24.0, y), ink, paper);
+    pen.framed_flag(&flow, (x, bottom + 15.0), ink, paper);
+}
+
+/// Efficiency in five steps with their contours, and the lines of constant speed.
 fn ground(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame) {
     let palette = scene.palette;
     pen.fill(&frame.all(&scene.shape.outline), palette.steps[0]);
     for (step, (_, areas)) in scene.shape.bands.iter().enumerate() {
         let colour = palette.steps[(step + 1).min(4)];
         for area in areas {
-            let area = frame.all(area);
-            pen.fill(&area, colour);
-            pen.path(&area, palette.edge, 0.7);
+            pen.fill(&frame.all(area), colour);
         }
     }
     let count = scene.shape.lines.len();
     for (_, line) in scene.shape.lines.iter().take(count.saturating_sub(1)) {
-        pen.path(&frame.all(line), palette.ink2, 0.9);
+        pen.dashed(&frame.all(line), palette.ink2, 0.9, 1.5, 3.0);
+    }
+    // In sunlight the fills are gone: the contours carry the map alone.
+    for (_, lines) in &scene.shape.contours {
+        for line in lines {
+            pen.path(&frame.all(line), palette.ink2, 1.4);
+        }
     }
 }
 
@@ -141,10 +291,9 @@ fn walls(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame) {
 fn axes(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame, labels: &mut Labels) {
     let Palette { ink, ink2, .. } = *scene.palette;
     let flow_unit = shown(Kind::MassFlow, scene.units);
-    let (left, bottom) = (frame.flow.at(0.0), frame.ratio.at(1.0));
-    let right = frame.flow.at(frame.flow.range().1);
-    let top = frame.ratio.at(frame.ratio.range().1);
-    pen.path(&[(left, top), (left, bottom), (right, bottom)], ink, 1.2);
+    let (left, right, top, bottom) = frame.sides();
+    pen.line((left, top), (left, bottom), ink, 1.2);
+    pen.line((left, bottom), (right, bottom), ink, 1.2);
 
     // Marks are round in the unit shown, not in kg/s.
     let (low, high) = frame.flow.range();
@@ -155,9 +304,19 @@ fn axes(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame, labels: &mut Labe
     let most = if pen.size.0 < 340.0 { 5 } else { 7 };
     let marks = own.marks(most);
     let digits = decimals(&marks);
+    // The cursor's own flow stands in a box among them: what it would cover is left out.
+    let here = scene.found.speeds.get(scene.cursor).map(|report| {
+        let flow = report.corrected_flow_kg_s;
+        let half = pen.width(&flow_unit.number(flow), true) / 2.0 + 8.0;
+        (frame.flow.at(flow), half)
+    });
     for mark in marks {
         let x = own.at(mark);
         pen.line((x, bottom), (x, bottom + 5.0), ink, 1.2);
+        let half = pen.width(&format!("{mark:.digits$}"), false) / 2.0;
+        if here.is_some_and(|(at, flag)| (at - x).abs() < flag + half) {
+            continue;
+        }
         pen.text(
             &format!("{mark:.digits$}"),
             (x, bottom + 15.0),
@@ -327,7 +486,7 @@ fn route_names(
     pen: &mut Pen,
     scene: &MapScene<'_>,
     route: &[(Look, Vec<Point>)],
-    labels: &mut Labels,
+    asked: &mut Asked,
 ) {
     let Palette { ink, paper, .. } = *scene.palette;
     for (look, run) in route {
@@ -358,35 +517,49 @@ fn route_names(
                 places.push(Rect::around((x + dx, y + dy), width, 15.0));
             }
         }
-        if let Some(place) = labels.place(&places) {
-            pen.rimmed(text, place.centre(), Align::Middle, (ink, paper), false);
-        }
+        asked.push(Wanted {
+            rank: Rank::Spot,
+            places,
+            what: Said::Line(text.to_owned(), (ink, paper), false),
+        });
     }
 }
 
 /// The ring at the cursor's engine speed, with what it reads on the axes.
-fn cursor(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame, labels: &mut Labels) {
+fn cursor(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame, labels: &mut Labels, flags: bool) {
     let Some(report) = scene.found.speeds.get(scene.cursor) else {
         return;
     };
     let Palette { ink, paper, .. } = *scene.palette;
     let (x, y) = frame.at((report.corrected_flow_kg_s, report.pressure_ratio));
-    let (left, bottom) = (frame.flow.at(0.0), frame.ratio.at(1.0));
+    let (left, _, _, bottom) = frame.sides();
+    if !inside(pen.size).grown(0.5).holds((x, y)) {
+        return;
+    }
     pen.dashed(&[(left, y), (x - 10.0, y)], ink, 1.2, 2.0, 3.0);
     pen.dashed(&[(x, y + 10.0), (x, bottom)], ink, 1.2, 2.0, 3.0);
     labels.block_line(&[(left, y), (x, y)], 3.0);
     labels.block_line(&[(x, y), (x, bottom)], 3.0);
     pen.ring((x, y), 9.5, paper, 4.5);
     pen.ring((x, y), 9.5, ink, 2.2);
-    let ratio = format!("{:.2}", report.pressure_ratio);
-    labels.block(pen.flag(&ratio, (left - 24.0, y), ink, paper));
-    let flow = shown(Kind::MassFlow, scene.units).number(report.corrected_flow_kg_s);
-    labels.block(pen.flag(&flow, (x, bottom + 15.0), ink, paper));
     labels.block(Rect::around((x, y), 23.0, 23.0));
+    // While another spot is read, the axes say what that one is.
+    if flags {
+        let ratio = format!("{:.2}", report.pressure_ratio);
+        labels.block(pen.flag(&ratio, (left - 24.0, y), ink, paper));
+        let flow = shown(Kind::MassFlow, scene.units).number(report.corrected_flow_kg_s);
+        labels.block(pen.flag(&flow, (x, bottom + 15.0), ink, paper));
+    }
 }
 
-/// Names the limit that gives out first, at its place on the route.
-fn limit_labels(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame, labels: &mut Labels) {
+/// Names the limit that gives out first, at its place on the route, where that is in view.
+fn limit_label(
+    pen: &mut Pen,
+    scene: &MapScene<'_>,
+    frame: &MapFrame,
+    labels: &mut Labels,
+    asked: &mut Asked,
+) {
     let Some(first) = scene.found.limits.first() else {
         return;
     };
@@ -395,21 +568,26 @@ fn limit_labels(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame, labels: &
     let Some(report) = at_speed(scene.found, at) else {
         return;
     };
-    let Palette {
-        ink,
-        ink2,
-        paper,
-        stop,
-        ..
-    } = *scene.palette;
+    let Palette { paper, stop, .. } = *scene.palette;
     let spot = frame.at((report.corrected_flow_kg_s, report.pressure_ratio));
+    if !inside(pen.size).grown(0.5).holds(spot) {
+        return;
+    }
     pen.disc(spot, 6.5, paper);
     pen.disc(spot, 5.0, stop);
     labels.block(Rect::around(spot, 13.0, 13.0));
 
     let (strong, plain) = limit_words(first, at);
-    let width = pen.width(&strong, true).max(pen.width(&plain, false)) + 4.0;
-    let height = 34.0;
+    // Where the map is narrow, the bold words stand in two lines.
+    let mut lines = match strong.split_once(' ') {
+        Some((first, rest)) if pen.size.0 < 420.0 && strong.len() > 12 => {
+            vec![first.to_owned(), rest.to_owned()]
+        }
+        _ => vec![strong],
+    };
+    lines.push(plain);
+    let width = lines.iter().map(|l| pen.width(l, true)).fold(0.0, f64::max) + 4.0;
+    let height = 2.0 + 16.0 * lines.len() as f64;
     let half = width / 2.0;
     let mut places = Vec::new();
     for (dx, dy) in [
@@ -431,44 +609,11 @@ fn limit_labels(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame, labels: &
     ] {
         places.push(Rect::around((spot.0 + dx, spot.1 + dy), width, height));
     }
-    // Its last resort: the corner under the title, which nothing else may take.
-    places.push(Rect {
-        x: pen.size.0 - width,
-        y: 22.0,
-        width,
-        height,
+    asked.push(Wanted {
+        rank: Rank::Limit,
+        places,
+        what: Said::Limit(lines, spot),
     });
-    let Some(place) = labels.place_always(&places) else {
-        return;
-    };
-    let centre = place.centre();
-    // A leader from the spot to the near edge of the words.
-    let to = (
-        spot.0.clamp(place.x, place.x + place.width),
-        if centre.1 < spot.1 {
-            place.y + height
-        } else {
-            place.y
-        },
-    );
-    if (to.0 - spot.0).hypot(to.1 - spot.1) > 10.0 {
-        pen.line(spot, to, ink, 1.0);
-        pen.disc(spot, 5.0, stop);
-    }
-    pen.rimmed(
-        &strong,
-        (centre.0, place.y + 9.0),
-        Align::Middle,
-        (ink, paper),
-        true,
-    );
-    pen.rimmed(
-        &plain,
-        (centre.0, place.y + 25.0),
-        Align::Middle,
-        (ink2, paper),
-        false,
-    );
 }
 
 fn limit_words(limit: &LimitReport, at: f64) -> (String, String) {
@@ -503,32 +648,37 @@ fn at_speed(found: &Match, rev_min: f64) -> Option<&SpeedReport> {
 }
 
 /// Names the walls.
-fn wall_names(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame, labels: &mut Labels) {
+fn wall_names(pen: &Pen, scene: &MapScene<'_>, frame: &MapFrame, asked: &mut Asked) {
     let Palette { ink, paper, .. } = *scene.palette;
     let shape = scene.shape;
     let mark = if shape.estimated { ", estimated" } else { "" };
-    let mut name = |text: &str, spots: &[MapSpot], sides: &[f64], bold: bool| {
+    let mut name = |text: &str, spots: &[MapSpot], side: f64, bold: bool| {
         let width = pen.width(text, bold) + 4.0;
         let mut places = Vec::new();
-        for share in [0.55, 0.45, 0.65, 0.35, 0.75, 0.25, 0.85] {
+        // From a little above the middle outwards.
+        let mut shares: Vec<f64> = (1..20).map(|i| f64::from(i) / 20.0).collect();
+        put_in_order(&mut shares, |s| (s - 0.62).abs());
+        for share in shares {
             let Some(spot) = spots.get((share * (spots.len().max(1) - 1) as f64) as usize) else {
                 continue;
             };
             let (x, y) = frame.at(*spot);
-            for side in sides {
+            for away in [14.0, 22.0] {
                 places.push(Rect::around(
-                    (x + side * (width / 2.0 + 12.0), y + side * 4.0),
+                    (x + side * (width / 2.0 + away), y + side * 4.0),
                     width,
                     16.0,
                 ));
             }
         }
-        if let Some(place) = labels.place(&places) {
-            pen.rimmed(text, place.centre(), Align::Middle, (ink, paper), bold);
-        }
+        asked.push(Wanted {
+            rank: Rank::Wall,
+            places,
+            what: Said::Line(text.to_owned(), (ink, paper), bold),
+        });
     };
-    name(&format!("surge{mark}"), &shape.surge, &[-1.0], true);
-    name(&format!("choke{mark}"), &shape.choke, &[1.0], true);
+    name(&format!("surge{mark}"), &shape.surge, -1.0, true);
+    name(&format!("choke{mark}"), &shape.choke, 1.0, true);
 
     let Some((top, line)) = shape.lines.last() else {
         return;
@@ -569,13 +719,21 @@ fn wall_names(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame, labels: &mu
         height: 16.0,
     })
     .collect();
-    if let Some(place) = labels.place(&places) {
-        pen.rimmed(&text, place.centre(), Align::Middle, (ink, paper), false);
-    }
+    asked.push(Wanted {
+        rank: Rank::Wall,
+        places,
+        what: Said::Line(text, (ink, paper), false),
+    });
 }
 
-/// Efficiencies of the contours, and speeds of the lines at their ends.
-fn contour_labels(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame, labels: &mut Labels) {
+/// Efficiencies on the contours, and speeds of the lines at their ends.
+fn contour_labels(
+    pen: &Pen,
+    scene: &MapScene<'_>,
+    frame: &MapFrame,
+    labels: &Labels,
+    asked: &mut Asked,
+) {
     let Palette {
         ink,
         ink2,
@@ -583,31 +741,29 @@ fn contour_labels(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame, labels:
         steps,
         ..
     } = *scene.palette;
-    for (step, (level, areas)) in scene.shape.bands.iter().enumerate().rev() {
+    // The best island first: it is what the others are measured against.
+    for (step, (level, lines)) in scene.shape.contours.iter().enumerate().rev() {
         let text = percent(*level);
-        let width = pen.width(&text, false) + 4.0;
-        let mut places: Vec<Rect> = Vec::new();
-        for area in areas {
-            let points = frame.all(area);
-            let count = points.len();
-            // Low on the contour first, where the route seldom runs.
-            let mut order: Vec<&Point> = points.iter().step_by((count / 24).max(1)).collect();
-            order.sort_unstable_by(|a, b| b.1.total_cmp(&a.1));
-            places.extend(
-                order
-                    .into_iter()
-                    .map(|p| Rect::around((p.0, p.1 - 10.0), width, 15.0)),
-            );
+        let width = pen.width(&text, false) + 2.0;
+        // On the line itself, as on a walking map, and where most is free around it.
+        let mut spots: Vec<(f64, Point)> = Vec::new();
+        for line in lines {
+            let points = frame.all(line);
+            let ends = points.len() / 12;
+            let inner = points.iter().skip(ends).take(points.len() - 2 * ends);
+            for point in inner.step_by((points.len() / 24).max(1)) {
+                spots.push((labels.clearance(*point, 28.0), *point));
+            }
         }
-        if let Some(place) = labels.place(&places) {
-            pen.rimmed(
-                &text,
-                place.centre(),
-                Align::Middle,
-                (ink, steps[(step + 1).min(4)]),
-                false,
-            );
-        }
+        put_in_order(&mut spots, |s| -s.0);
+        asked.push(Wanted {
+            rank: Rank::Contour,
+            places: spots
+                .into_iter()
+                .map(|(_, p)| Rect::around(p, width, 14.0))
+                .collect(),
+            what: Said::Line(text, (ink, steps[(step + 1).min(4)]), false),
+        });
     }
     let count = scene.shape.lines.len();
     for (rev_min, line) in scene.shape.lines.iter().take(count.saturating_sub(1)).rev() {
@@ -615,15 +771,18 @@ fn contour_labels(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame, labels:
         let (x, y) = frame.at(*end);
         let text = group(&format!("{:.0}", rev_min / 1e3));
         let width = pen.width(&text, false) + 4.0;
-        let place = Rect::around((x + 12.0 + width / 2.0, y + 6.0), width, 15.0);
-        if let Some(place) = labels.place(&[place]) {
-            pen.rimmed(&text, place.centre(), Align::Middle, (ink2, paper), false);
-        }
+        let places = [(14.0, 6.0), (18.0, 10.0), (22.0, 2.0), (10.0, 16.0)]
+            .map(|(dx, dy)| Rect::around((x + dx + width / 2.0, y + dy), width, 15.0));
+        asked.push(Wanted {
+            rank: Rank::Contour,
+            places: places.to_vec(),
+            what: Said::Line(text, (ink2, paper), false),
+        });
     }
 }
 
 /// Engine speeds along the route.
-fn spot_labels(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame, labels: &mut Labels) {
+fn spot_labels(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame, asked: &mut Asked) {
     let Palette { ink, paper, .. } = *scene.palette;
     let speeds = &scene.found.speeds;
     let narrow = pen.size.0 < 300.0;
@@ -640,6 +799,9 @@ fn spot_labels(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame, labels: &m
             mix(pair[0].pressure_ratio, pair[1].pressure_ratio),
         );
         let (x, y) = frame.at(spot);
+        if !inside(pen.size).holds((x, y)) {
+            continue;
+        }
         pen.disc((x, y), 2.0, paper);
         if narrow {
             continue;
@@ -652,10 +814,39 @@ fn spot_labels(pen: &mut Pen, scene: &MapScene<'_>, frame: &MapFrame, labels: &m
             Rect::around((x + width / 2.0 + 8.0, y + 8.0), width, 15.0),
             Rect::around((x - width / 2.0 - 8.0, y - 8.0), width, 15.0),
         ];
-        if let Some(place) = labels.place(&places) {
-            pen.rimmed(&text, place.centre(), Align::Middle, (ink, paper), false);
-        }
+        asked.push(Wanted {
+            rank: Rank::Spot,
+            places: places.to_vec(),
+            what: Said::Line(text, (ink, paper), false),
+        });
     }
+}
+
+/// What is read at a spot of the map: in few words, and for a reader who does not see it.
+pub fn reading(spot: MapSpot, map: &CompressorMap, units: Units) -> (String, String) {
+    let read = map.spot(spot.0, spot.1);
+    let turns = group(&format!("{:.0}", read.speed_rev_min / 1e3));
+    let beyond = if read.extrapolated {
+        ", beyond the map"
+    } else {
+        ""
+    };
+    let room = if read.surge_room < 0.0 {
+        format!("{} left of surge{beyond}", percent(-read.surge_room))
+    } else {
+        format!("{} right of surge{beyond}", percent(read.surge_room))
+    };
+    let efficiency = read.efficiency.map_or_else(
+        || "windmills".to_owned(),
+        |e| format!("{} efficient", percent(e)),
+    );
+    let short = format!("{efficiency}, {turns} thousand rev/min corrected\n{room}");
+    let long = format!(
+        "Corrected flow {}, pressure ratio {:.2}: {efficiency}, {turns} thousand rev/min corrected, {room}.",
+        shown(Kind::MassFlow, units).text(spot.0),
+        spot.1
+    );
+    (short, long)
 }
 
 /// What the map says at the cursor, for a reader who does not see it.

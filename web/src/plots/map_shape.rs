@@ -28,6 +28,8 @@ pub struct MapShape {
     pub outline: Vec<MapSpot>,
     /// Efficiency and the areas at least as good, worst first.
     pub bands: Vec<(f64, Vec<Vec<MapSpot>>)>,
+    /// Efficiency and the lines along which it is just that good, without the map's own edge.
+    pub contours: Vec<(f64, Vec<Vec<MapSpot>>)>,
     /// Whether the map was estimated.
     pub estimated: bool,
 }
@@ -75,8 +77,10 @@ impl MapShape {
         outline.extend(choke.iter().rev());
         outline.extend(line(map, first).into_iter().rev());
 
+        let (bands, contours) = bands(map, &speed_at);
         Self {
-            bands: bands(map, &speed_at),
+            bands,
+            contours,
             lines,
             surge,
             choke,
@@ -93,8 +97,12 @@ impl MapShape {
     }
 }
 
-/// Areas of at least an efficiency, by marching squares over speed and place along the line.
-fn bands(map: &CompressorMap, speed_at: &dyn Fn(f64) -> f64) -> Vec<(f64, Vec<Vec<MapSpot>>)> {
+/// Levels and what is drawn at each.
+type Levels = Vec<(f64, Vec<Vec<MapSpot>>)>;
+
+/// Areas of at least an efficiency, by marching squares over speed and place along the line; and
+/// their edges where those are not the map's.
+fn bands(map: &CompressorMap, speed_at: &dyn Fn(f64) -> f64) -> (Levels, Levels) {
     let mut spots = Vec::with_capacity(COLUMNS * ROWS);
     let mut values = Vec::with_capacity(COLUMNS * ROWS);
     for row in 0..ROWS {
@@ -116,19 +124,55 @@ fn bands(map: &CompressorMap, speed_at: &dyn Fn(f64) -> f64) -> Vec<(f64, Vec<Ve
         .map(|below| ((best * 100.0).floor() - below) / 100.0)
         .collect();
     let traced = ContourBuilder::new(COLUMNS, ROWS, true).contours(&values, &thresholds);
-    let spot = |x: f64, y: f64| between(&spots, x - 0.5, y - 0.5);
-    traced
-        .unwrap_or_default()
-        .into_iter()
-        .map(|contour| {
-            let (shapes, threshold) = contour.into_inner();
-            let areas = shapes
-                .iter()
-                .map(|p| p.exterior().coords().map(|c| spot(c.x, c.y)).collect())
+    let mut areas: Levels = Vec::new();
+    let mut lines: Levels = Vec::new();
+    for contour in traced.unwrap_or_default() {
+        let (shapes, threshold) = contour.into_inner();
+        let (mut of_areas, mut of_lines) = (Vec::new(), Vec::new());
+        for shape in &shapes {
+            let ring: Vec<Place> = shape
+                .exterior()
+                .coords()
+                .map(|c| (c.x - 0.5, c.y - 0.5))
                 .collect();
-            (threshold, areas)
-        })
-        .collect()
+            let drawn = |places: &[Place]| -> Vec<MapSpot> {
+                places.iter().map(|p| between(&spots, p.0, p.1)).collect()
+            };
+            of_lines.extend(inner(&ring).iter().map(|line| drawn(line)));
+            of_areas.push(drawn(&ring));
+        }
+        areas.push((threshold, of_areas));
+        lines.push((threshold, of_lines));
+    }
+    (areas, lines)
+}
+
+/// A place on the mesh: column and row.
+type Place = (f64, f64);
+
+/// The stretches of a closed ring that do not run along the edge of the mesh.
+fn inner(ring: &[Place]) -> Vec<Vec<Place>> {
+    let edge = |(column, row): Place| {
+        column <= 0.0 || row <= 0.0 || column >= (COLUMNS - 1) as f64 || row >= (ROWS - 1) as f64
+    };
+    let Some(start) = ring.iter().position(|p| edge(*p)) else {
+        return vec![ring.to_vec()];
+    };
+    // Round once from a place on the edge. The ring's last place is its first again.
+    let count = ring.len().saturating_sub(1).max(1);
+    let mut lines = Vec::new();
+    let mut line: Vec<Place> = Vec::new();
+    for step in 0..=count {
+        let place = ring[(start + step) % count];
+        line.push(place);
+        if edge(place) {
+            if line.len() > 2 {
+                lines.push(std::mem::take(&mut line));
+            }
+            line = vec![place];
+        }
+    }
+    lines
 }
 
 /// The spot at a place between those of the mesh.
@@ -147,4 +191,30 @@ fn between(spots: &[MapSpot], column: f64, row: f64) -> MapSpot {
         mix(at(i, j + 1), at(i + 1, j + 1), s),
         t,
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn contours_leave_the_edge_out() {
+        let (right, below) = ((COLUMNS - 1) as f64, 0.0);
+        // From the edge in and back, along the edge, and closed.
+        let ring = [
+            (4.0, 3.0),
+            (6.0, 3.0),
+            (right, 2.0),
+            (right, below),
+            (3.0, below),
+            (4.0, 3.0),
+        ];
+        let lines = inner(&ring);
+        assert_eq!(
+            lines,
+            [vec![(3.0, below), (4.0, 3.0), (6.0, 3.0), (right, 2.0)]]
+        );
+        let island = [(4.0, 3.0), (6.0, 3.0), (5.0, 5.0), (4.0, 3.0)];
+        assert_eq!(inner(&island), [island.to_vec()]);
+    }
 }

@@ -13,7 +13,8 @@ use wasm_bindgen::JsCast;
 use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement};
 
 /// The system's own sans-serif, as in the style sheet.
-const FAMILY: &str = "-apple-system, 'Segoe UI', Roboto, 'Liberation Sans', system-ui, sans-serif";
+pub const FAMILY: &str =
+    "-apple-system, 'Segoe UI', Roboto, 'Liberation Sans', system-ui, sans-serif";
 
 /// Size of labels on plots, CSS pixels; never less on a screen.
 pub const LABEL: f64 = 12.0;
@@ -119,6 +120,11 @@ impl Pen {
         if canvas.width() != width || canvas.height() != height {
             canvas.set_width(width);
             canvas.set_height(height);
+            // Exactly as large on the page as it has pixels: a fraction more would blur them all.
+            let style = canvas.style();
+            for (side, pixels) in [("width", width), ("height", height)] {
+                let _ = style.set_property(side, &format!("{}px", f64::from(pixels) / ratio));
+            }
         }
         let context: CanvasRenderingContext2d = canvas.get_context("2d").ok()??.dyn_into().ok()?;
         let fine = f64::from(FINE);
@@ -157,9 +163,50 @@ impl Pen {
         let _ = self.backend.draw_path(path, &style);
     }
 
-    /// A line from one point to another.
+    /// A line from one point to another; upright and level ones lie on whole device pixels.
     pub fn line(&mut self, from: Point, to: Point, colour: Colour, width: f64) {
-        self.path(&[from, to], colour, width);
+        if from.0 != to.0 && from.1 != to.1 {
+            self.path(&[from, to], colour, width);
+            return;
+        }
+        let fine = FINE as i32;
+        let pixels = (width * self.grid / f64::from(FINE)).round().max(1.0) as i32;
+        // An odd number of pixels lies about the middle of one, an even number about an edge.
+        let snap = |at: i32| {
+            if pixels % 2 == 1 {
+                at.div_euclid(fine) * fine + fine / 2
+            } else {
+                (at + fine / 2).div_euclid(fine) * fine
+            }
+        };
+        let (mut a, mut b) = (self.at(from), self.at(to));
+        if from.0 == to.0 {
+            a.0 = snap(a.0);
+            b.0 = a.0;
+        } else {
+            a.1 = snap(a.1);
+            b.1 = a.1;
+        }
+        let style = Stroke(colour.into(), (pixels * fine) as u32);
+        let _ = self.backend.draw_path([a, b], &style);
+    }
+
+    /// Draws only inside of a box until [`Pen::unclip`].
+    pub fn clip(&mut self, rect: Rect) {
+        self.context.save();
+        self.context.begin_path();
+        self.context.rect(
+            rect.x * self.grid,
+            rect.y * self.grid,
+            rect.width * self.grid,
+            rect.height * self.grid,
+        );
+        self.context.clip();
+    }
+
+    /// Draws everywhere again.
+    pub fn unclip(&mut self) {
+        self.context.restore();
     }
 
     /// A dashed line through points: `on` drawn, `off` left out, in CSS pixels.
@@ -277,6 +324,14 @@ impl Pen {
             true,
         );
         rect
+    }
+
+    /// The same with ink on paper, in a frame of ink.
+    pub fn framed_flag(&mut self, text: &str, at: Point, ink: Colour, paper: Colour) {
+        let rect = self.flag(text, at, ink, paper);
+        self.block(rect.grown(-1.5), paper);
+        let centre = (rect.x + rect.width / 2.0, rect.y + 10.5);
+        self.text(text, centre, Align::Middle, ink, true);
     }
 
     fn set_font(&self, bold: bool) {

@@ -1,9 +1,12 @@
 //! Strips over one engine-speed axis: power, torque, pressures, shaft speed, gate.
 
 use super::colours::{Colour, Palette};
-use super::geometry::{Axis, Labels, Point, Rect, hatching, round_up};
+use super::geometry::{Axis, Point, Rect, hatching, round_up};
+use super::labels::Labels;
 use super::pen::{Align, Pen};
+use super::view::{View, seen};
 use crate::show::{Shown, Units, shown, speed};
+use airpath::numeric::put_in_order;
 use airpath::quantity::Kind;
 use airpath::run::{LimitKind, Match, SpeedReport};
 
@@ -130,23 +133,39 @@ fn rad_s(rev_min: f64) -> f64 {
     Kind::ShaftSpeed.metric().to_si(rev_min)
 }
 
-/// The axis of engine speed, rev/min, for a plot of this width.
-pub fn speed_axis(found: &Match, width: f64) -> Axis {
+/// The first and the last engine speed, rev/min.
+pub fn ends(found: &Match) -> (f64, f64) {
     let first = found.speeds.first().map_or(0.0, |s| s.engine_speed_rev_min);
     let last = found.speeds.last().map_or(1.0, |s| s.engine_speed_rev_min);
-    Axis::new((first, last), (4.0, width - 12.0))
+    (first, last.max(first + 1.0))
+}
+
+/// The box that the curves stand in, for a size in CSS pixels.
+pub fn inside((width, height): (f64, f64)) -> Rect {
+    Rect {
+        x: 4.0,
+        y: HEAD,
+        width: (width - 16.0).max(1.0),
+        height: (height - HEAD - FOOT).max(1.0),
+    }
+}
+
+/// The axis of engine speed, rev/min, for a plot of this width.
+pub fn speed_axis(found: &Match, width: f64, view: &View) -> Axis {
+    let place = inside((width, 0.0));
+    seen(ends(found), view.across, (place.x, place.x + place.width))
 }
 
 /// The report whose engine speed is nearest to a place across the plot.
-pub fn nearest(found: &Match, width: f64, x: f64) -> Option<usize> {
-    let rev_min = speed_axis(found, width).value(x);
+pub fn nearest(found: &Match, width: f64, x: f64, view: &View) -> Option<usize> {
+    let rev_min = speed_axis(found, width, view).value(x);
     crate::cursor::nearest(found, rev_min)
 }
 
-/// Draws all strips.
-pub fn draw(pen: &mut Pen, scene: &TraceScene<'_>) {
+/// Draws all strips over the engine speeds in view. Their heights stay as they are.
+pub fn draw_as_seen(pen: &mut Pen, scene: &TraceScene<'_>, view: &View) {
     let (width, height) = pen.size;
-    let axis = speed_axis(scene.found, width);
+    let axis = speed_axis(scene.found, width, view);
     let strips = strips(scene);
     let each = (height - HEAD - FOOT) / strips.len() as f64;
     let Palette {
@@ -182,11 +201,19 @@ pub fn draw(pen: &mut Pen, scene: &TraceScene<'_>) {
             false,
         );
     }
-    if let Some(report) = here {
-        let x = axis.at(report.engine_speed_rev_min);
+    if let Some(report) = here.filter(|r| in_view(&axis, r)) {
         let text = format!("{} rev/min", speed(report.engine_speed_rev_min, 10.0));
+        // The button that brings everything back stands in the corner.
+        let most = width - pen.width(&text, true) / 2.0 - 112.0;
+        let x = axis.at(report.engine_speed_rev_min);
+        let x = if view.is_whole() { x } else { x.min(most) };
         pen.flag(&text, (x, 11.0), ink, paper);
     }
+}
+
+fn in_view(axis: &Axis, report: &SpeedReport) -> bool {
+    let (low, high) = axis.range();
+    (low - 0.5..=high + 0.5).contains(&report.engine_speed_rev_min)
 }
 
 fn draw_strip(
@@ -247,13 +274,20 @@ fn draw_strip(
         height: bottom - top + 8.0,
     });
     let curves: Vec<Vec<Point>> = strip.traces.iter().map(curve).collect();
+    let (from, to) = (axis.at(axis.range().0), axis.at(axis.range().1));
+    pen.clip(Rect {
+        x: from - 2.0,
+        y: top - 8.0,
+        width: to - from + 4.0,
+        height: bottom - top + 16.0,
+    });
     if let [manifold, before] = curves.as_slice() {
         costs_power(pen, manifold, before, steps[2]);
     }
     if let Some(limit) = strip.limit {
         let y = height.at(limit);
-        let wall = [(axis.at(axis.range().0), y), (axis.at(axis.range().1), y)];
-        pen.path(&wall, ink, 1.4);
+        let wall = [(from, y), (to, y)];
+        pen.line(wall[0], wall[1], ink, 1.4);
         labels.block(Rect {
             x: 0.0,
             y: y - 6.0,
@@ -266,6 +300,7 @@ fn draw_strip(
         pen.path(points, if trace.held { hold } else { ink }, 2.4);
         labels.block_line(points, 4.0);
     }
+    pen.unclip();
 
     let title_width = pen.width(strip.title, true);
     let mut unit = strip.unit.clone();
@@ -302,7 +337,8 @@ fn draw_strip(
         let up = if trace.held { -1.0 } else { 1.0 };
         let mut places = Vec::new();
         for share in [0.3, 0.4, 0.2, 0.5, 0.6, 0.7, 0.12, 0.8, 0.88] {
-            let Some(p) = points.get((share * (points.len().max(1) - 1) as f64) as usize) else {
+            let across = from + share * (to - from);
+            let Some(p) = points.iter().find(|p| p.0 >= across) else {
                 continue;
             };
             for side in [up, -up] {
@@ -371,12 +407,14 @@ fn readouts(
     (top, bottom): (f64, f64),
     labels: &mut Labels,
 ) {
-    let Some(report) = scene.found.speeds.get(scene.cursor) else {
+    let report = scene.found.speeds.get(scene.cursor);
+    let Some(report) = report.filter(|r| in_view(axis, r)) else {
         return;
     };
     let Palette { ink, paper, .. } = *scene.palette;
     let x = axis.at(report.engine_speed_rev_min);
     pen.line((x, top), (x, bottom), ink, 1.2);
+    labels.block_line(&[(x, top), (x, bottom)], 1.0);
     let mut spots: Vec<(f64, String)> = strip
         .traces
         .iter()
@@ -386,14 +424,14 @@ fn readouts(
         })
         .collect();
     // The upper value stands above its dot, the lower one below.
-    spots.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
+    put_in_order(&mut spots, |s| s.0);
     let count = spots.len();
     for (number, (y, text)) in spots.into_iter().enumerate() {
         pen.disc((x, y), 4.6, ink);
         pen.disc((x, y), 2.8, paper);
         labels.block(Rect::around((x, y), 10.0, 10.0));
         let width = pen.width(&text, true) + 4.0;
-        let (up, down) = (y - 11.0, y + 12.0);
+        let (up, down) = (y - 12.5, y + 13.5);
         let order = if number + 1 == count && count > 1 {
             [down, up]
         } else {
@@ -429,7 +467,9 @@ fn mark_most(
         .speeds
         .iter()
         .max_by(|a, b| (trace.value)(a).total_cmp(&(trace.value)(b)));
-    let Some(most) = most else { return };
+    let Some(most) = most.filter(|most| in_view(axis, most)) else {
+        return;
+    };
     let Palette {
         ink, ink2, paper, ..
     } = *scene.palette;
@@ -444,9 +484,11 @@ fn mark_most(
     let width = pen.width(&text, false) + 4.0;
     let x = x.clamp(width / 2.0, pen.size.0 - width / 2.0);
     let places = [
-        Rect::around((x, y + 13.0), width, 15.0),
-        Rect::around((x, y - 12.0), width, 15.0),
+        Rect::around((x, y + 14.0), width, 15.0),
+        Rect::around((x, y - 13.0), width, 15.0),
+        Rect::around((x, y + 18.0), width, 15.0),
         Rect::around((x - 60.0, y + 16.0), width, 15.0),
+        Rect::around((x - 60.0, y - 15.0), width, 15.0),
     ];
     if let Some(place) = labels.place(&places) {
         pen.rimmed(&text, place.centre(), Align::Middle, (ink2, paper), false);

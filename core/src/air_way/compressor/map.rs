@@ -12,7 +12,7 @@
 //! at standstill, and what is interpolated instead of efficiency.
 
 use crate::gas::HumidAir;
-use crate::numeric::{Curve, hermite, monotone_slopes};
+use crate::numeric::{Curve, hermite, monotone_slopes, put_in_order};
 use serde::{Deserialize, Serialize};
 
 /// Exponent of pressure ratio in the head coordinate y: (γ − 1)/γ with γ = 1.4. A coordinate, not
@@ -166,6 +166,20 @@ pub struct Reading {
     pub surging: bool,
     /// Outside of what was measured: faster than the fastest line, slower than the slowest,
     /// left of surge, or beyond the last point of the lines.
+    pub extrapolated: bool,
+}
+
+/// What a person reads off the map at a spot.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spot {
+    /// Corrected shaft speed, rev/min.
+    pub speed_rev_min: f64,
+    /// Total-to-total isentropic efficiency, 0 to 1; `None` where the wheel gives the air no
+    /// pressure or takes no work.
+    pub efficiency: Option<f64>,
+    /// Room right of the surge line as a share of the flow; below 0 left of it.
+    pub surge_room: f64,
+    /// Outside of what was measured, as in [`Reading::extrapolated`].
     pub extrapolated: bool,
 }
 
@@ -640,6 +654,23 @@ impl CompressorMap {
         (self.speeds[low] + s * width, stretch * tau)
     }
 
+    /// [`CompressorMap::read`] in the terms that the map is drawn in: corrected flow `flow` in kg/s
+    /// (above 0), total-to-total pressure ratio `pressure_ratio` (above 0).
+    #[must_use]
+    pub fn spot(&self, flow: f64, pressure_ratio: f64) -> Spot {
+        let flow = flow.max(1e-9);
+        let reading = self.read(flow, pressure_ratio);
+        let air = HumidAir::new(0.0).mixture;
+        let ideal = air.isentropic_work(self.reference.temperature_k, pressure_ratio);
+        let efficiency = ideal / reading.work;
+        Spot {
+            speed_rev_min: reading.speed,
+            efficiency: (ideal > 0.0 && efficiency > 0.0 && efficiency < 1.0).then_some(efficiency),
+            surge_room: 1.0 - reading.surge_flow / flow,
+            extrapolated: reading.extrapolated,
+        }
+    }
+
     fn surge_flow_at_head(&self, y: f64) -> f64 {
         let root = y.max(0.0).sqrt();
         root * self.surge.at(root)
@@ -786,7 +817,7 @@ fn trace(
             }
         }
     }
-    points.sort_by(|a, b| a.0.total_cmp(&b.0));
+    put_in_order(&mut points, |p| p.0);
     points.dedup_by(|b, a| b.0 - a.0 < 1e-12);
     let end = points[0];
     // Beyond the last point the line steepens to vertical where the head is gone.
@@ -802,7 +833,7 @@ fn trace(
                 end.1 - end_slope * end.0 * (0.5 - share + 0.5 * share * share),
             ));
         }
-        points.sort_by(|a, b| a.0.total_cmp(&b.0));
+        put_in_order(&mut points, |p| p.0);
     }
     let nu = curve_or_level(&points);
 

@@ -1,0 +1,11 @@
+// axe finds nothing on any screen of a phone, light or dark.
+
+import { look } from '../axe_screens.mjs';
+import { PHONE } from '../page.mjs';
+
+export default {
+  name: 'axe finds nothing on any screen of a phone',
+  async run({ browser, url, assert }) {
+    assert.deepEqual(await look(browser, url, PHONE), []);
+  },
+};
