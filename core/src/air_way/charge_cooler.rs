@@ -1,7 +1,7 @@
 //! Station 2 to m: charge cooler, pipes, open throttle.
 
 use crate::formula;
-use crate::numeric::{Curve, bracketed_root};
+use crate::numeric::{Curve, bracketed_root, put_in_order};
 use crate::quantity::{AbsolutePressure, PressureDifference, Temperature};
 
 formula! {
@@ -111,7 +111,7 @@ impl ChargeCooler {
                 (root, (scale * e).min(0.999))
             })
             .collect();
-        points.sort_by(|a, b| a.0.total_cmp(&b.0));
+        put_in_order(&mut points, |p| p.0);
         points.dedup_by(|b, a| b.0 - a.0 < 1e-9);
         let effectiveness = if effectiveness > 0.0 {
             Curve::new(&points).unwrap_or_else(|_| Curve::level(effectiveness))

@@ -3,6 +3,7 @@
 use super::{Held, LimitKind, LimitReport, Run, SpeedReport};
 use crate::fields::Field;
 use crate::formula;
+use crate::numeric::put_in_order;
 
 /// Pressure ratio below which a compressor is not at work, so that surge and choke say nothing.
 const AT_WORK: f64 = 1.15;
@@ -117,6 +118,6 @@ pub(super) fn limits(run: &Run, speeds: &[SpeedReport]) -> Vec<LimitReport> {
             });
         }
     }
-    reports.sort_by(|a, b| a.room.total_cmp(&b.room));
+    put_in_order(&mut reports, |r| r.room);
     reports
 }

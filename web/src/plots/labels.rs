@@ -2,6 +2,7 @@
 //! first of its places that is free; what finds none is left out, but never a limit.
 
 use super::geometry::{Point, Rect};
+use airpath::numeric::put_in_order;
 
 /// Free space kept around a label, CSS pixels: two that touch read as one.
 const GAP: f64 = 2.0;
@@ -104,7 +105,7 @@ pub struct Wanted<T> {
 
 /// Places labels by rank, and within a rank in the order given; what is returned is drawn.
 pub fn settle<T>(labels: &mut Labels, mut wanted: Vec<Wanted<T>>) -> Vec<(Rect, T)> {
-    wanted.sort_by_key(|w| w.rank);
+    put_in_order(&mut wanted, |w| f64::from(w.rank as u8));
     wanted
         .into_iter()
         .filter_map(|w| {

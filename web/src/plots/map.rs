@@ -9,6 +9,7 @@ use super::view::{View, seen};
 use crate::sentence;
 use crate::show::{Units, group, percent, shown, speed};
 use airpath::air_way::compressor::CompressorMap;
+use airpath::numeric::put_in_order;
 use airpath::quantity::Kind;
 use airpath::run::{Held, LimitKind, LimitReport, Match, SpeedReport};
 
@@ -656,7 +657,7 @@ fn wall_names(pen: &Pen, scene: &MapScene<'_>, frame: &MapFrame, asked: &mut Ask
         let mut places = Vec::new();
         // From a little above the middle outwards.
         let mut shares: Vec<f64> = (1..20).map(|i| f64::from(i) / 20.0).collect();
-        shares.sort_by(|a, b| (a - 0.62).abs().total_cmp(&(b - 0.62).abs()));
+        put_in_order(&mut shares, |s| (s - 0.62).abs());
         for share in shares {
             let Some(spot) = spots.get((share * (spots.len().max(1) - 1) as f64) as usize) else {
                 continue;
@@ -754,7 +755,7 @@ fn contour_labels(
                 spots.push((labels.clearance(*point, 28.0), *point));
             }
         }
-        spots.sort_by(|a, b| b.0.total_cmp(&a.0));
+        put_in_order(&mut spots, |s| -s.0);
         asked.push(Wanted {
             rank: Rank::Contour,
             places: spots

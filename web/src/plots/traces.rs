@@ -6,6 +6,7 @@ use super::labels::Labels;
 use super::pen::{Align, Pen};
 use super::view::{View, seen};
 use crate::show::{Shown, Units, shown, speed};
+use airpath::numeric::put_in_order;
 use airpath::quantity::Kind;
 use airpath::run::{LimitKind, Match, SpeedReport};
 
@@ -423,7 +424,7 @@ fn readouts(
         })
         .collect();
     // The upper value stands above its dot, the lower one below.
-    spots.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
+    put_in_order(&mut spots, |s| s.0);
     let count = spots.len();
     for (number, (y, text)) in spots.into_iter().enumerate() {
         pen.disc((x, y), 4.6, ink);

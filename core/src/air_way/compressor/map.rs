@@ -12,7 +12,7 @@
 //! at standstill, and what is interpolated instead of efficiency.
 
 use crate::gas::HumidAir;
-use crate::numeric::{Curve, hermite, monotone_slopes};
+use crate::numeric::{Curve, hermite, monotone_slopes, put_in_order};
 use serde::{Deserialize, Serialize};
 
 /// Exponent of pressure ratio in the head coordinate y: (γ − 1)/γ with γ = 1.4. A coordinate, not
@@ -817,7 +817,7 @@ fn trace(
             }
         }
     }
-    points.sort_by(|a, b| a.0.total_cmp(&b.0));
+    put_in_order(&mut points, |p| p.0);
     points.dedup_by(|b, a| b.0 - a.0 < 1e-12);
     let end = points[0];
     // Beyond the last point the line steepens to vertical where the head is gone.
@@ -833,7 +833,7 @@ fn trace(
                 end.1 - end_slope * end.0 * (0.5 - share + 0.5 * share * share),
             ));
         }
-        points.sort_by(|a, b| a.0.total_cmp(&b.0));
+        put_in_order(&mut points, |p| p.0);
     }
     let nu = curve_or_level(&points);
 
