@@ -1,19 +1,18 @@
 //! The page as a whole: its state, its theme, its head and its place.
 
 use crate::keep::Trouble;
+use crate::later;
 use crate::offline::{NewVersion, WithoutConnection};
 use crate::parts::header::{Header, export};
 use crate::parts::keys::{self, keys_list};
 use crate::parts::shapes::{perhaps, press, whether};
-use crate::parts::share::Share;
 use crate::parts::visitor::Visitor;
-use crate::places::kept::Kept;
-use crate::places::learn::Learn;
 use crate::places::matching::Matching;
 use crate::places::{Place, Places};
 use crate::plots::colours::Palette;
 use crate::store::{Store, Theme, use_store};
 use leptos::prelude::*;
+use leptos::task::spawn_local;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
 
@@ -32,7 +31,7 @@ pub fn App(
     listen();
     view! {
         <Header/>
-        <Share/>
+        {perhaps(move || store.sharing.get().then(later::share))}
         <NewVersion/>
         <Notice/>
         <Visitor/>
@@ -40,8 +39,8 @@ pub fn App(
         <div class="place" hidden=whether(move || store.place.get() != Place::Match)><Matching/></div>
         {perhaps(move || match store.place.get() {
             Place::Match => None,
-            Place::Learn => Some(view! { <Learn/> }.into_any()),
-            Place::Builds => Some(view! { <Kept/><WithoutConnection/> }.into_any()),
+            Place::Learn => Some(later::learn()),
+            Place::Builds => Some(view! { {later::kept()}<WithoutConnection/> }.into_any()),
         })}
         <Places/>
         {keys_list()}
@@ -113,7 +112,7 @@ fn listen() {
     window_event_listener(leptos::ev::storage, move |event| {
         store.other_tab(event.key().as_deref())
     });
-    window_event_listener_untyped("hashchange", move |_| store.visit_address());
+    window_event_listener_untyped("hashchange", move |_| spawn_local(store.visit_address()));
     // A number that opens its working says so by attributes: one listener serves them all.
     window_event_listener(leptos::ev::click, move |event| {
         let figure = event

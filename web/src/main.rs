@@ -6,6 +6,7 @@ mod cursor;
 mod entry_text;
 mod history;
 mod keep;
+mod later;
 mod offline;
 mod parts;
 mod places;
@@ -45,13 +46,19 @@ fn main() {
         // It stays as long as the page.
         let owner = Owner::new();
         let store = owner.with(store::Store::open);
-        in_a_moment(move || {
-            // What stood here while the page was loading.
-            if let Some(loading) = document().get_element_by_id("loading") {
-                loading.remove();
+        wasm_bindgen_futures::spawn_local(async move {
+            // A build that came by a link is what is seen first.
+            if let Some(store) = store {
+                store.visit_address().await;
             }
-            owner.with(|| leptos::mount::mount_to_body(move || view! { <App store/> }));
-            std::mem::forget(owner);
+            in_a_moment(move || {
+                // What stood here while the page was loading.
+                if let Some(loading) = document().get_element_by_id("loading") {
+                    loading.remove();
+                }
+                owner.with(|| leptos::mount::mount_to_body(move || view! { <App store/> }));
+                std::mem::forget(owner);
+            });
         });
     });
 }

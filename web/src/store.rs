@@ -165,7 +165,7 @@ pub struct Store {
     pub wanted: RwSignal<Option<Field>>,
     /// The steps of the working that is open, from the first opened to the one that is read; an
     /// empty list is the list of all numbers.
-    pub working: RwSignal<Option<Vec<&'static str>>>,
+    pub working: RwSignal<Option<Vec<String>>>,
     /// What is in view of the plots, and the spot of the map that is read.
     pub seen: Seen,
     /// Whether there is something to undo, and to redo.
@@ -176,6 +176,8 @@ pub struct Store {
     pub shelf: StoredValue<Vec<Arc<Turbocharger>>>,
     history: StoredValue<History<Stand>>,
     tab: StoredValue<Tab>,
+    /// What reads and writes links, once one was opened.
+    links: StoredValue<Option<crate::later::Links>>,
     traced: StoredValue<Option<Traced>>,
     keeping: StoredValue<Option<TimeoutHandle>>,
     resting: StoredValue<Option<TimeoutHandle>>,
@@ -235,6 +237,7 @@ impl Store {
             shelf: StoredValue::new(shelf().into_iter().map(Arc::new).collect()),
             history: StoredValue::new(History::default()),
             tab: StoredValue::new(tab),
+            links: StoredValue::new(None),
             traced: StoredValue::new(None),
             keeping: StoredValue::new(None),
             resting: StoredValue::new(None),
@@ -242,7 +245,6 @@ impl Store {
         };
         store.solve();
         store.place_cursor();
-        store.visit_address();
         Some(store)
     }
 
@@ -482,8 +484,8 @@ impl Store {
             self.move_cursor(rev_min);
         }
         self.part.set(None);
-        let known = crate::parts::working::known(self, key);
-        self.working.set(Some(known.into_iter().collect()));
+        let key = (!key.is_empty()).then(|| key.to_owned());
+        self.working.set(Some(key.into_iter().collect()));
     }
 
     /// Chooses units for results.

@@ -13,6 +13,7 @@ mod one_file;
 mod page;
 mod reference;
 mod shell;
+mod split;
 mod steps;
 mod tidy;
 mod tools;
@@ -44,6 +45,9 @@ Airpath's automation. Tools that are missing are installed first.
 ";
 
 fn main() -> ExitCode {
+    if let Some(code) = split::as_bindgen() {
+        return code;
+    }
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let shell = Shell::new();
     match dispatch(&shell, &arguments) {

@@ -4,6 +4,7 @@
 
 use crate::page;
 use crate::shell::Shell;
+use crate::split;
 use anyhow::{Context, Result, bail};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
@@ -44,11 +45,7 @@ pub fn finish(shell: &Shell) -> Result<()> {
     let html =
         fs::read_to_string(&index).with_context(|| format!("there is no {}", index.display()))?;
     let html = after_the_words(&html)?;
-    let html = if std::env::var_os("TRUNK_PROFILE").is_some_and(|profile| profile == "release") {
-        smaller(shell, &folder, &html)?
-    } else {
-        html
-    };
+    let html = joined(shell, &folder, &html)?;
     fs::write(&index, with_policy(&html, &policy(&html, &[])?)?)?;
     let source = fs::read_to_string(shell.root.join(WORKER))?;
     fs::write(folder.join("sw.js"), service_worker(&folder, &source)?)?;
@@ -81,43 +78,45 @@ fn after_the_words(html: &str) -> Result<String> {
     Ok(html)
 }
 
-/// Makes the program's JavaScript side smaller, and writes its new hash into the page. Trunk's own
-/// way of doing so does not understand it.
+/// Joins the program's JavaScript side with what fetches its parts, makes it small, and writes its
+/// new hash into the page. Trunk's own way of making it small does not understand it.
 ///
 /// # Errors
 /// When esbuild fails, or the page is not as expected.
-fn smaller(shell: &Shell, folder: &Path, html: &str) -> Result<String> {
+fn joined(shell: &Shell, folder: &Path, html: &str) -> Result<String> {
     let esbuild = shell.root.join(ESBUILD);
     if !esbuild.is_file() {
-        println!("There is no esbuild, so the page is larger: `cargo xtask build` installs it.");
-        return Ok(html.to_owned());
+        bail!("there is no esbuild: `cargo xtask build` installs it");
     }
     let mut names = Vec::new();
     page::list_files(folder, folder, &mut names)?;
-    let mut html = html.to_owned();
-    for name in names
-        .iter()
-        .filter(|name| name.ends_with(".js") && *name != "sw.js")
-    {
-        let file = folder.join(name);
-        let before = sha384(&fs::read(&file)?);
-        if !html.contains(&before) {
-            bail!("index.html does not hold the hash of {name}");
-        }
-        let mut command = shell.command(&esbuild);
-        command
-            .args([
-                "--minify",
-                "--format=esm",
-                "--log-level=warning",
-                "--allow-overwrite",
-            ])
-            .arg(format!("--outfile={}", file.display()))
-            .arg(&file);
-        shell.run(&mut command)?;
-        html = html.replace(&before, &sha384(&fs::read(&file)?));
+    let Some(glue) = names.iter().find(|n| n.ends_with(".js") && *n != "sw.js") else {
+        bail!("the page has no script");
+    };
+    let file = folder.join(glue);
+    let before = sha384(&fs::read(&file)?);
+    if !html.contains(&before) {
+        bail!("index.html does not hold the hash of {glue}");
     }
-    Ok(html)
+    split::gather(shell, folder, glue)?;
+    let mut command = shell.command(&esbuild);
+    command
+        .args([
+            "--bundle",
+            "--minify",
+            "--format=esm",
+            "--log-level=warning",
+        ])
+        // wasm-bindgen names what fetches the parts once for each.
+        .args([
+            "--allow-overwrite",
+            "--log-override:duplicate-object-key=silent",
+        ])
+        .arg(format!("--outfile={}", file.display()))
+        .arg(&file);
+    shell.run(&mut command)?;
+    fs::remove_file(folder.join(split::LINK))?;
+    Ok(html.replace(&before, &sha384(&fs::read(&file)?)))
 }
 
 /// A hash as trunk writes it.

@@ -6,6 +6,7 @@
 use crate::offline::{integrity, policy, with_policy};
 use crate::page;
 use crate::shell::Shell;
+use crate::split::PART;
 use crate::tools::Toolbox;
 use anyhow::{Context, Result, bail};
 use base64::Engine;
@@ -52,7 +53,8 @@ pub fn pack(shell: &Shell, toolbox: &Toolbox) -> Result<()> {
     let only = |ending: &str| -> Result<&String> {
         let mut found = names
             .iter()
-            .filter(|name| name.ends_with(ending) && *name != "sw.js");
+            .filter(|name| name.ends_with(ending) && *name != "sw.js")
+            .filter(|name| !name.starts_with(PART));
         match (found.next(), found.next()) {
             (Some(name), None) => Ok(name),
             _ => bail!("{} must have one file in {ending}", page::DIST),
@@ -95,6 +97,12 @@ pub fn pack(shell: &Shell, toolbox: &Toolbox) -> Result<()> {
             "<script type=\"text/plain\" id=\"file:{name}\">{text}</script>\n"
         ));
     }
+    for name in names.iter().filter(|name| name.starts_with(PART)) {
+        let part = packed(&fs::read(dist.join(name))?)?;
+        tail.push_str(&format!(
+            "<script type=\"application/octet-stream\" id=\"part:{name}\">{part}</script>\n"
+        ));
+    }
     tail.push_str(&format!(
         "<script type=\"application/octet-stream\" id=\"program\">{program}</script>\n\
          <script>{script}</script>\n</body>"
@@ -132,6 +140,7 @@ fn glue(shell: &Shell, toolbox: &Toolbox, file: &Path) -> Result<String> {
         // The glue's own way to its program, which is not used here.
         .args([
             "--log-override:empty-import-meta=silent",
+            "--log-override:duplicate-object-key=silent",
             "--log-level=warning",
         ])
         .arg(format!("--outfile={SCRIPT}"));

@@ -1,6 +1,7 @@
 //! The web page: making it, serving it on this machine, and weighing what a first visit downloads.
 
 use crate::shell::Shell;
+use crate::split;
 use crate::tools::Toolbox;
 use anyhow::{Context, Result, bail};
 use std::fs;
@@ -25,12 +26,13 @@ pub const DIST: &str = "target/dist";
 /// The most that a first visit may download, in bytes of brotli (350 kB).
 const BUDGET: usize = 350_000;
 
-/// Files that a first visit does not download, each with the reason. All others count.
+/// What the names of files begin with that a first visit does not download, and the reason. All others count.
 const LATER: &[(&str, &str)] = &[
     ("icons/192.png", ICON),
     ("icons/512.png", ICON),
     ("icons/maskable-512.png", ICON),
     ("icons/touch-180.png", ICON),
+    (split::PART, "fetched when it is first wanted"),
 ];
 
 /// Why an icon is not part of a first visit.
@@ -65,7 +67,7 @@ pub fn serve(shell: &Shell, options: &ServeOptions) -> Result<()> {
     let port = free_port(options.port)?;
     fetch_crates(shell)?;
     let address = format!("http://127.0.0.1:{port}/");
-    let mut command = trunk(shell, &toolbox);
+    let mut command = trunk(shell, &toolbox)?;
     command.args(["serve", "--release", "--address", "127.0.0.1", "--port"]);
     command.arg(port.to_string());
     if options.open && has_browser() {
@@ -84,7 +86,7 @@ pub fn serve(shell: &Shell, options: &ServeOptions) -> Result<()> {
 /// When a crate or the page does not build.
 pub fn build(shell: &Shell, toolbox: &Toolbox) -> Result<()> {
     fetch_crates(shell)?;
-    shell.run(trunk(shell, toolbox).args(["build", "--release"]))?;
+    shell.run(trunk(shell, toolbox)?.args(["build", "--release"]))?;
     println!("The page is in {DIST}.");
     Ok(())
 }
@@ -108,7 +110,8 @@ pub fn size(shell: &Shell) -> Result<()> {
     println!("{:>10} {:>10}  file", "bytes", "brotli");
     for name in &files {
         let bytes = fs::read(dist.join(name))?;
-        match LATER.iter().find(|(later, _)| later == name) {
+        let later = LATER.iter().find(|(later, _)| name.starts_with(later));
+        match later {
             Some((_, reason)) => println!("{:>10} {:>10}  {name} ({reason})", bytes.len(), "later"),
             None => {
                 let packed = brotli_size(&bytes)?;
@@ -171,11 +174,12 @@ fn fetch_crates(shell: &Shell) -> Result<()> {
         )
 }
 
-fn trunk(shell: &Shell, toolbox: &Toolbox) -> Command {
+fn trunk(shell: &Shell, toolbox: &Toolbox) -> Result<Command> {
     let mut command = shell.command(toolbox.program("trunk"));
     toolbox.equip(&mut command);
     command.env("TRUNK_SKIP_VERSION_CHECK", "true");
-    command
+    split::stand_in(shell, toolbox, &mut command)?;
+    Ok(command)
 }
 
 /// The port asked for, or the first free one; an error when the one asked for is taken.

@@ -107,13 +107,16 @@ export default {
         const make = WebAssembly[name];
         WebAssembly[name] = async (...given) => {
           const made = await make.apply(WebAssembly, given);
-          window.airpathMemory = (made.instance ?? made).exports.memory;
+          // Parts that come later use the same.
+          window.airpathMemory ??= (made.instance ?? made).exports.memory;
           return made;
         };
       }
     });
     await page.goto(url);
     await page.waitForSelector('[data-answer]');
+    // The last of the fields, which come one part after the other.
+    await page.locator('#part-limits input').last().waitFor();
     const devtools = await page.context().newCDPSession(page);
     await devtools.send('HeapProfiler.enable');
     const heap = async () => {
@@ -170,6 +173,8 @@ export default {
     await page.reload();
     await page.waitForSelector('[data-answer]');
     // The engine speed that was looked at is not part of the build, nor is anything else shown here.
+    const fields = page.locator('#part-limits input').last();
+    await fields.waitFor();
     assert.equal(await seen(page), before, 'the reload shows something else');
   },
 };

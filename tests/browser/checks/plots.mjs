@@ -263,7 +263,7 @@ async function pictures({ browser, url, assert }) {
       assert.ok(Math.abs(width - 3 * (size.width + 32)) <= 3, `${name}: ${width} wide`);
       assert.ok(Math.abs(height - 3 * (size.height + 76)) <= 3, `${name}: ${height} high`);
       const colours = await page.evaluate(async (base64) => {
-        const blob = await (await fetch(`data:image/png;base64,${base64}`)).blob();
+        const blob = new Blob([Uint8Array.from(atob(base64), (letter) => letter.charCodeAt(0))]);
         const image = await createImageBitmap(blob);
         const canvas = new OffscreenCanvas(image.width, image.height);
         const context = canvas.getContext('2d');

@@ -60,6 +60,7 @@ export default {
         .sort(),
     );
     assert.deepEqual(strokes, ['81 mm', '82 mm', '91 mm']);
+    await one.locator('.builds .open').first().waitFor();
     assert.deepEqual((await names(one)).sort(), ['Shared', 'Shared (from another tab 2)', 'Shared (from another tab)']);
 
     // The list in one tab follows the other; a build deleted there is still open here.

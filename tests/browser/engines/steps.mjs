@@ -15,7 +15,7 @@ import { DIST, files } from '../server.mjs';
 const ONE_FILE = fileURLToPath(new URL('../../../target/airpath.html', import.meta.url));
 
 /** Further steps, each a file beside this one that exports its name and run(). */
-const FURTHER = [];
+const FURTHER = ['links.mjs'];
 
 /** Waits until the driver's page gives something that holds. */
 export async function until(driver, what, condition, ...more) {

@@ -1,7 +1,8 @@
 //! A plot with its title and, at a press, its table.
 
-use super::picture;
 use super::shapes::{perhaps, press, toggle, whether, words};
+use crate::later;
+use crate::store::use_store;
 use leptos::prelude::*;
 
 /// A titled section that holds a plot and can show the same numbers as a table.
@@ -19,6 +20,7 @@ pub fn Figure(
     /// Makes the table.
     table: fn() -> AnyView,
 ) -> AnyView {
+    let store = use_store();
     let open = RwSignal::new(false);
     view! {
         <section class=format!("figure {name}") aria-labelledby=format!("{name}-title")>
@@ -26,7 +28,7 @@ pub fn Figure(
                 <h2 id=format!("{name}-title")>{title} " " <small>{note}</small></h2>
                 <div class="figure-tools">
                     <button type="button" class="small" data-picture=name aria-label=format!("Picture: save {title} as an image")
-                        on:click=press(move || picture::save(name, title))>"Picture"</button>
+                        on:click=press(move || later::save_picture(store, name, title))>"Picture"</button>
                     {toggle(open, title.to_owned(), "Hide table", || "Table".to_owned())}
                 </div>
             </header>

@@ -6,6 +6,7 @@ use super::shapes::{
     fault as fault_box, leave, perhaps, press, text as text_of, told, whether, words,
 };
 use super::share::share;
+use crate::later;
 use crate::store::{Store, Theme, use_store};
 use airpath::build::BuildFile;
 use airpath::quantity::System;
@@ -91,7 +92,7 @@ pub fn Header() -> AnyView {
                 .ok()
                 .and_then(|t| t.as_string())
             {
-                Some(text) => store.open_file(&file.name(), &text),
+                Some(text) => later::open_file(store, file.name(), text).await,
                 None => store
                     .notice
                     .set(Some(format!("“{}” could not be read.", file.name()))),

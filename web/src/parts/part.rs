@@ -3,6 +3,7 @@
 use super::choices::{FuelChoice, HousingChoice, RailChoice, TurbochargerChoice};
 use super::curve::CurveEditor;
 use super::field::FieldRow;
+use super::in_turn::in_turn;
 use super::shapes::{list, perhaps, toggle, whether, words};
 use crate::store::use_store;
 use airpath::build::CurveField;
@@ -125,4 +126,9 @@ pub fn PartFields(
         </section>
     }
     .into_any()
+}
+
+/// The fields of every part, one part after the other.
+pub fn inputs() -> AnyView {
+    in_turn(Part::ALL, |part| view! { <PartFields part/> }.into_any())
 }

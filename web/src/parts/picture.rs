@@ -3,7 +3,7 @@
 
 use crate::plots::pen::Pen;
 use crate::show::speed;
-use crate::store::{Store, use_store};
+use crate::store::Store;
 use leptos::prelude::*;
 use std::cell::RefCell;
 use std::rc::Rc;
@@ -210,8 +210,7 @@ fn of_drawing(store: Store, name: &str, title: &str) -> Option<()> {
 }
 
 /// Saves a picture of a plot.
-pub fn save(name: &str, title: &str) {
-    let store = use_store();
+pub fn save(store: Store, name: &str, title: &str) {
     if of_canvas(store, name, title)
         .or_else(|| of_drawing(store, name, title))
         .is_none()

@@ -40,11 +40,6 @@ fn worked(store: Store) -> Option<Working> {
     })
 }
 
-/// The step of this key, if there is one.
-pub fn known(store: Store, key: &str) -> Option<&'static str> {
-    untrack(|| worked(store)).and_then(|working| Some(working.step(key)?.key))
-}
-
 /// A value in the reader's units.
 fn written(step: &Step, units: Units) -> String {
     match step.measure {
@@ -226,7 +221,7 @@ pub fn WorkingSheet() -> AnyView {
             .and_then(|t| t.closest("[data-step]").ok().flatten())
             .and_then(|t| t.get_attribute("data-step"));
         let Some(key) = key.and_then(|key| {
-            working.with_untracked(|w| w.as_ref().and_then(|w| Some(w.step(&key)?.key)))
+            working.with_untracked(|w| w.as_ref().and_then(|w| Some(w.step(&key)?.key.to_owned())))
         }) else {
             return;
         };
@@ -249,8 +244,10 @@ pub fn WorkingSheet() -> AnyView {
         });
     };
     perhaps(move || {
-        let trail = store.working.get()?;
+        let mut trail = store.working.get()?;
         let working = working.get()?;
+        // A number that there is not at this speed.
+        trail.retain(|key| working.step(key).is_some());
         let units = store.units.get();
         let build = store.solved.with(|s| s.as_ref().map(|s| s.build.clone()))?;
         let at = crate::show::speed(working.engine_speed_rev_min, 1.0);
@@ -261,7 +258,7 @@ pub fn WorkingSheet() -> AnyView {
                 if place + 1 == trail.len() {
                     view! { <li aria-current="page">{name}</li> }.into_any()
                 } else {
-                    view! { <li><button type="button" data-step=*key>{name}</button></li> }
+                    view! { <li><button type="button" data-step=key.clone()>{name}</button></li> }
                         .into_any()
                 }
             });

@@ -1,17 +1,15 @@
 //! The match: the answer, the plots on one engine speed, and the parts that can be changed.
 
+use crate::later;
 use crate::parts::answer::{AnswerBlock, Spoken, Strip, composed};
 use crate::parts::canvas::{CanvasPlot, Zoom};
 use crate::parts::figure::Figure;
 use crate::parts::hint::hint;
-use crate::parts::in_turn::in_turn;
-use crate::parts::part::PartFields;
 use crate::parts::room::Room;
 use crate::parts::shapes::{perhaps, press, whether, words};
 use crate::parts::slide::Slide;
-use crate::parts::tables::{map_table, traces_table, way_table};
 use crate::parts::way::{PartButtons, WayPlot};
-use crate::parts::working::{WorkingSheet, all_numbers_button};
+use crate::parts::working::all_numbers_button;
 use crate::plots::geometry::Point;
 use crate::plots::map::{Looking, MapFrame, MapScene};
 use crate::plots::map_shape::MapSpot;
@@ -331,6 +329,8 @@ pub fn Matching() -> AnyView {
     });
     let editing = move || store.part.get().is_some();
     let reading = move || store.working.with(Option::is_some);
+    // Once it was opened it stays, and remembers what opened it.
+    let opened = Memo::new(move |before| before == Some(&true) || reading());
     let neighbour = move |step: isize| {
         let part = store.part.get()?;
         let at = Part::ALL.iter().position(|p| *p == part)? as isize + step;
@@ -374,27 +374,27 @@ pub fn Matching() -> AnyView {
                 <AnswerBlock said away/>
                 {hint()}
                 <div class="plots">
-                    <Figure name="map" title="Where it runs on the compressor" note="" plot=map_plot() table=map_table/>
-                    <Figure name="traces" title="Traces over engine speed" note="" plot=traces_plot() table=traces_table/>
+                    <Figure name="map" title="Where it runs on the compressor" note="" plot=map_plot() table=later::map_table/>
+                    <Figure name="traces" title="Traces over engine speed" note="" plot=traces_plot() table=later::traces_table/>
                     <Room/>
                     <Figure
                         name="way"
                         title="The air’s way"
                         note=words(move || format!("at {} rev/min: height is absolute pressure, colour is temperature", at.get()))
                         plot=view! { <WayPlot/> }.into_any()
-                        table=way_table
+                        table=later::way_table
                     />
                     <div class="more">{all_numbers_button()}</div>
                     <PartButtons/>
                 </div>
                 <div class="inputs">
-                    {in_turn(Part::ALL, |part| view! { <PartFields part/> }.into_any())}
+                    {later::inputs()}
                     <nav class="turn" aria-label="Neighbouring parts">
                         {turn(-1)} {turn(1)}
                     </nav>
                 </div>
             </main>
-            <WorkingSheet/>
+            {perhaps(move || opened.get().then(later::working))}
             <section class="dock" aria-label="Engine speed and undo">
                 <Slide/>
                 <div class="sheet-buttons">

@@ -4,8 +4,9 @@ use super::Store;
 use crate::history::History;
 use crate::keep::builds::{self, Listed};
 use crate::keep::{self, Trouble};
+use crate::later::{self, Links};
 use crate::places::Place;
-use airpath::build::{Build, BuildFile, LONGEST_NAME, from_link, to_link};
+use airpath::build::{Build, BuildFile, LONGEST_NAME};
 use leptos::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -216,7 +217,9 @@ impl Store {
         let Stand { build, of } = self.standing();
         let Of::Own(id) = of else {
             let sent = self.tab.with_value(|tab| tab.sent.clone());
-            if let Ok(now) = to_link(&build) {
+            // A visitor came by a link: they can be read and written by now.
+            let links = self.links.get_value();
+            if let Some(Ok(now)) = links.map(|links| (links.write)(&build)) {
                 builds::note_visitor(&sent, &now);
             }
             return;
@@ -583,13 +586,23 @@ impl Store {
     }
 
     /// Opens the build that the address carries after its "#", if it does, as a visitor.
-    pub fn visit_address(self) {
+    pub async fn visit_address(self) {
         let hash = window().location().hash().unwrap_or_default();
         let visiting = self.of.get_untracked() == Of::Visitor;
         if hash.len() < 2 || (visiting && self.tab.with_value(|tab| tab.sent == hash)) {
             return;
         }
-        let build = match from_link(&hash) {
+        let Ok(links) = later::links().await else {
+            return self.notice.set(Some(
+                "The shared build was not opened: the part of Airpath that reads links is not on this device yet and could not be fetched. With a connection, load this page again.".to_owned(),
+            ));
+        };
+        self.links.set_value(Some(links));
+        self.visit(hash, links);
+    }
+
+    fn visit(self, hash: String, links: Links) {
+        let build = match (links.read)(&hash) {
             Ok(build) => build,
             Err(error) => {
                 self.notice.set(Some(format!(
@@ -599,7 +612,7 @@ impl Store {
             }
         };
         // What was changed about this visitor before a reload.
-        let left = builds::visitor(&hash).and_then(|link| from_link(&link).ok());
+        let left = builds::visitor(&hash).and_then(|link| (links.read)(&link).ok());
         self.keep_now();
         let mine = self.standing();
         self.tab.update_value(|tab| {
