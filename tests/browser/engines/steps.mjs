@@ -33,7 +33,9 @@ export const answer = (driver) =>
     document.querySelector('[data-answer]')?.innerText.replace(/\s+/g, ' ').trim(),
   );
 
-const value = (driver, id) => driver.run((id) => document.querySelector(`[data-field="${id}"]`).value, id);
+/** What stands in a field; the fields come a moment after the answer. */
+export const value = (driver, id) =>
+  until(driver, `the field ${id}`, (id) => document.querySelector(`[data-field="${id}"]`)?.value, id);
 
 const colours = (plot) => {
   const canvas = document.querySelector(`[data-plot="${plot}"] canvas, canvas[data-plot="${plot}"]`);
@@ -45,6 +47,7 @@ const colours = (plot) => {
 /** Types a number and waits for another answer, which is returned. */
 async function edit(driver, text) {
   const before = await answer(driver);
+  await value(driver, 'boost_target');
   await driver.run(() => document.querySelector('[data-field="boost_target"]').scrollIntoView({ block: 'center' }));
   await driver.type('[data-field="boost_target"]', text);
   assert.equal(await value(driver, 'boost_target'), text, 'what is typed is not what stands');
