@@ -46,21 +46,28 @@ fn main() {
         // It stays as long as the page.
         let owner = Owner::new();
         let store = owner.with(store::Store::open);
-        wasm_bindgen_futures::spawn_local(async move {
-            // A build that came by a link is what is seen first.
+        in_a_moment(move || {
             if let Some(store) = store {
-                store.visit_address().await;
+                store.begin();
             }
-            in_a_moment(move || {
-                // What stood here while the page was loading.
-                if let Some(loading) = document().get_element_by_id("loading") {
-                    loading.remove();
+            wasm_bindgen_futures::spawn_local(async move {
+                // A build that came by a link is what is seen first.
+                if let Some(store) = store {
+                    store.visit_address().await;
                 }
-                owner.with(|| leptos::mount::mount_to_body(move || view! { <App store/> }));
-                std::mem::forget(owner);
+                in_a_moment(move || mount(owner, store));
             });
         });
     });
+}
+
+fn mount(owner: Owner, store: Option<store::Store>) {
+    // What stood here while the page was loading.
+    if let Some(loading) = document().get_element_by_id("loading") {
+        loading.remove();
+    }
+    owner.with(|| leptos::mount::mount_to_body(move || view! { <App store/> }));
+    std::mem::forget(owner);
 }
 
 fn in_a_moment(act: impl FnOnce() + 'static) {

@@ -243,9 +243,13 @@ impl Store {
             resting: StoredValue::new(None),
             trouble: StoredValue::new(None),
         };
-        store.solve();
-        store.place_cursor();
         Some(store)
+    }
+
+    /// Works the match out for the first time.
+    pub fn begin(self) {
+        self.solve();
+        self.place_cursor();
     }
 
     /// Puts the cursor three quarters of the way up, where boost is held and every part works.

@@ -5,6 +5,7 @@ use crate::parts::answer::{AnswerBlock, Spoken, Strip, composed};
 use crate::parts::canvas::{CanvasPlot, Zoom};
 use crate::parts::figure::Figure;
 use crate::parts::hint::hint;
+use crate::parts::in_turn::in_turn;
 use crate::parts::room::Room;
 use crate::parts::shapes::{perhaps, press, whether, words};
 use crate::parts::slide::Slide;
@@ -312,13 +313,10 @@ fn traces_plot() -> AnyView {
         .into_any()
 }
 
-/// The match.
-#[component]
-pub fn Matching() -> AnyView {
+/// What follows the answer, piece by piece in the order of reading.
+fn plot(which: u8) -> AnyView {
     let store = use_store();
-    let said = composed();
-    let away = RwSignal::new(false);
-    let at = Memo::new(move |_| {
+    let at = move || {
         let cursor = store.cursor.get();
         store.solved.with(|s| {
             let report = s.as_ref().and_then(|s| s.found.speeds.get(cursor));
@@ -326,7 +324,32 @@ pub fn Matching() -> AnyView {
                 .map(|r| speed(r.engine_speed_rev_min, 10.0))
                 .unwrap_or_default()
         })
-    });
+    };
+    match which {
+        0 => view! { <Figure name="map" title="Where it runs on the compressor" note="" plot=map_plot() table=later::map_table/> }.into_any(),
+        1 => view! { <Figure name="traces" title="Traces over engine speed" note="" plot=traces_plot() table=later::traces_table/> }.into_any(),
+        2 => view! { <Room/> }.into_any(),
+        3 => view! {
+            <Figure
+                name="way"
+                title="The air’s way"
+                note=words(move || format!("at {} rev/min: height is absolute pressure, colour is temperature", at()))
+                plot=view! { <WayPlot/> }.into_any()
+                table=later::way_table
+            />
+        }
+        .into_any(),
+        4 => view! { <div class="more">{all_numbers_button()}</div> }.into_any(),
+        _ => view! { <PartButtons/> }.into_any(),
+    }
+}
+
+/// The match.
+#[component]
+pub fn Matching() -> AnyView {
+    let store = use_store();
+    let said = composed();
+    let away = RwSignal::new(false);
     let editing = move || store.part.get().is_some();
     let reading = move || store.working.with(Option::is_some);
     // Once it was opened it stays, and remembers what opened it.
@@ -374,18 +397,7 @@ pub fn Matching() -> AnyView {
                 <AnswerBlock said away/>
                 {hint()}
                 <div class="plots">
-                    <Figure name="map" title="Where it runs on the compressor" note="" plot=map_plot() table=later::map_table/>
-                    <Figure name="traces" title="Traces over engine speed" note="" plot=traces_plot() table=later::traces_table/>
-                    <Room/>
-                    <Figure
-                        name="way"
-                        title="The air’s way"
-                        note=words(move || format!("at {} rev/min: height is absolute pressure, colour is temperature", at.get()))
-                        plot=view! { <WayPlot/> }.into_any()
-                        table=later::way_table
-                    />
-                    <div class="more">{all_numbers_button()}</div>
-                    <PartButtons/>
+                    {in_turn(0..6, plot)}
                 </div>
                 <div class="inputs">
                     {later::inputs()}
