@@ -1,6 +1,7 @@
 // How fast the page starts on a phone and how well it is made: Lighthouse with its mobile preset,
 // and a cold start measured under slow 4G. Writes report/lighthouse.json. Only an optimised build
 // (`cargo xtask build`) means anything here; `cargo xtask test --only lighthouse` makes it first.
+// What is timed is printed; it is judged with --times only, which is for a machine that is not busy.
 
 import { mkdir, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
@@ -26,6 +27,8 @@ const ARGS = [
 
 /** The least that each score may be. */
 const LEAST = 95;
+/** Whether what is timed is judged. */
+const JUDGED = process.argv.includes('--times');
 const CATEGORIES = ['performance', 'accessibility', 'best-practices'];
 /** Performance is timed, and a busy machine slows it: the median of this many runs counts. */
 const RUNS = 3;
@@ -71,6 +74,7 @@ async function scores(url) {
   for (const category of CATEGORIES) {
     const all = results.map((lhr) => score(lhr, category));
     console.log(`${category}: ${median(all)} (of ${all.join(', ')})`);
+    if (category === 'performance' && !JUDGED) continue;
     if (!(median(all) >= LEAST)) failed.push(`${category} is ${median(all)}, and ${LEAST} is the least`);
   }
   const { audits } = middle;
@@ -123,7 +127,7 @@ async function coldStart(url) {
   }
   const seconds = times.map((time) => time.toFixed(2)).join(', ');
   console.log(`first answer on slow 4G: ${median(times).toFixed(2)} s (of ${seconds}), ${(sent / 1000).toFixed(0)} kB`);
-  return median(times) < FIRST_ANSWER
+  return median(times) < FIRST_ANSWER || !JUDGED
     ? []
     : [`the first answer takes ${median(times).toFixed(2)} s, and ${FIRST_ANSWER} s is the most`];
 }

@@ -69,8 +69,8 @@ impl Versions {
             let registering = self.container.with_value(|c| c.register("./sw.js"));
             // Without it the page works as before, with a connection: see `WithoutConnection`.
             let registration: ServiceWorkerRegistration = match JsFuture::from(registering).await {
-                Ok(registration) => registration.unchecked_into(),
-                Err(error) => {
+                Ok(registration) if registration.is_object() => registration.unchecked_into(),
+                Ok(error) | Err(error) => {
                     let words = "Airpath is not kept for use without a connection:";
                     web_sys::console::warn_2(&words.into(), &error);
                     return;

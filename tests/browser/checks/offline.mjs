@@ -36,6 +36,21 @@ export default {
     await page.locator('[data-place="builds"]').first().click();
     assert.match(await page.locator('[data-without-connection]').innerText(), /opens without a connection/);
 
+    // So does every part that was never looked at, also once the browser has put the worker away.
+    const browserwide = await page.context().newCDPSession(page);
+    await browserwide.send('ServiceWorker.enable');
+    await browserwide.send('ServiceWorker.stopAllWorkers');
+    await page.reload();
+    await page.locator('[data-answer] [data-opens]').first().click();
+    await page.locator('.working h2').waitFor();
+    await page.locator('[data-act="working-close"]').click();
+    await page.locator('.figure.map [aria-expanded]').click();
+    await page.locator('#map-table table').waitFor();
+    await page.locator('[data-act="share"]').first().click();
+    await page.locator('[data-share-link]').waitFor();
+    await page.locator('[data-place="learn"]').click();
+    await page.locator('.learn h2').waitFor();
+
     // Nobody answers while the page is not kept: this shows that the connection really is gone.
     const other = await browser.newPage();
     await assert.rejects(other.goto(url), /ERR_/, 'the server still answers');

@@ -167,6 +167,29 @@ fn one(store: Store, working: &Working, step: &Step, build: &Build, units: Units
     view! { {equations} {from} {words} {together} }.into_any()
 }
 
+/// The size that formulas are written in, and the least that is still read, CSS pixels.
+const WRITTEN: (f64, f64) = (19.0, 13.0);
+
+/// Writes formulas that are wider than the sheet smaller; what is still too wide is scrolled.
+fn fit() {
+    let Ok(all) = document().query_selector_all(".equations > div") else {
+        return;
+    };
+    for place in 0..all.length() {
+        let line = all
+            .item(place)
+            .and_then(|l| l.dyn_into::<web_sys::HtmlElement>().ok());
+        let Some(line) = line else { continue };
+        let style = line.style();
+        let _ = style.remove_property("--fit");
+        let (room, wanted) = (line.client_width(), line.scroll_width());
+        if wanted > room {
+            let size = WRITTEN.0 * f64::from(room) / f64::from(wanted);
+            let _ = style.set_property("--fit", &format!("{:.1}px", size.max(WRITTEN.1) - 0.1));
+        }
+    }
+}
+
 /// The working that is open.
 #[component]
 pub fn WorkingSheet() -> AnyView {
@@ -243,6 +266,12 @@ pub fn WorkingSheet() -> AnyView {
             }
         });
     };
+    Effect::new(move |_| {
+        working.track();
+        store.working.track();
+        store.units.track();
+        request_animation_frame(fit);
+    });
     perhaps(move || {
         let mut trail = store.working.get()?;
         let working = working.get()?;
