@@ -69,6 +69,11 @@ fn share_part() -> Result<Show, SplitLoaderError> {
 }
 
 #[wasm_split(aside, fallible)]
+fn beside_part() -> Result<Show, SplitLoaderError> {
+    Ok(parts::beside::beside)
+}
+
+#[wasm_split(aside, fallible)]
 fn picture_part() -> Result<fn(Store, &str, &str), SplitLoaderError> {
     Ok(parts::picture::save)
 }
@@ -104,6 +109,11 @@ pub fn working() -> AnyView {
 /// The link to the build that stands.
 pub fn share() -> AnyView {
     later(|| Box::pin(share_part()))
+}
+
+/// A visitor beside the person's own build.
+pub fn beside() -> AnyView {
+    later(|| Box::pin(beside_part()))
 }
 
 /// The table of the compressor map.

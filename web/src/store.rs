@@ -92,7 +92,7 @@ pub struct Fault {
 }
 
 /// How many engine speeds to solve, so that they are round numbers where idle and redline are.
-fn speeds(build: &Build) -> usize {
+pub fn speeds(build: &Build) -> usize {
     let unit = airpath::quantity::Kind::EngineSpeed.metric();
     let span = unit.from_si(build.get(Field::Redline)) - unit.from_si(build.get(Field::IdleSpeed));
     let round = |step: f64| {

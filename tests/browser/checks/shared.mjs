@@ -96,6 +96,14 @@ export default {
     assert.match(await visitor(page).innerText(), /Shared with you: “From <b>a<\/b> friend & co”\. Yours, “Mine”/);
     await go(page, 'builds');
     assert.deepEqual(await names(page), ['Mine'], 'a visitor was kept unasked');
+    await page.locator('[data-place=match]').click();
+    // What comes of each stands side by side, and where they differ.
+    await visitor(page).getByRole('button', { name: /Beside yours/ }).click();
+    const rows = await page.locator('[data-beside] tbody tr').allInnerTexts();
+    const cells = (label) => rows.find((row) => row.startsWith(label))?.split('\t').slice(1).map((cell) => cell.trim());
+    assert.equal(cells('In short').length, 2);
+    assert.match(cells('In short')[0], /^[\d,]+\skW; /);
+    assert.notEqual(...cells('In short'));
     await go(page, 'match');
     // Edits while visiting are the visitor's, and a reload does not lose them.
     await type(page, 'stroke', '99');

@@ -1,6 +1,7 @@
 //! What places are made of.
 
 pub mod answer;
+pub mod beside;
 pub mod canvas;
 pub mod choices;
 pub mod curve;

@@ -167,8 +167,8 @@ fn one(store: Store, working: &Working, step: &Step, build: &Build, units: Units
     view! { {equations} {from} {words} {together} }.into_any()
 }
 
-/// The size that formulas are written in, and the least that is still read, CSS pixels.
-const WRITTEN: (f64, f64) = (19.0, 13.0);
+/// How much smaller a formula may be written, so that it is still read.
+const SMALLEST: f64 = 0.75;
 
 /// Writes formulas that are wider than the sheet smaller; what is still too wide is scrolled.
 fn fit() {
@@ -184,8 +184,8 @@ fn fit() {
         let _ = style.remove_property("--fit");
         let (room, wanted) = (line.client_width(), line.scroll_width());
         if wanted > room {
-            let size = WRITTEN.0 * f64::from(room) / f64::from(wanted);
-            let _ = style.set_property("--fit", &format!("{:.1}px", size.max(WRITTEN.1) - 0.1));
+            let share = f64::from(room) / f64::from(wanted) - 0.01;
+            let _ = style.set_property("--fit", &share.max(SMALLEST).to_string());
         }
     }
 }

@@ -150,6 +150,12 @@ impl Store {
         })
     }
 
+    /// The person's own build while a visitor stands.
+    pub fn my_build(self) -> Option<Arc<Build>> {
+        self.tab
+            .with_value(|tab| tab.mine.as_ref().map(|s| s.build.clone()))
+    }
+
     /// Something among the kept builds has changed.
     fn listed(self) {
         self.kept.update(|k| *k += 1);
