@@ -1,7 +1,7 @@
 // Every screen of the page, each seen by axe against WCAG 2.2 AA and its own good practice.
 
 import { readFile } from 'node:fs/promises';
-import { open, type } from './page.mjs';
+import { go, open, type } from './page.mjs';
 
 const AXE = new URL('./node_modules/axe-core/axe.min.js', import.meta.url);
 const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22a', 'wcag22aa', 'best-practice'];
@@ -57,10 +57,10 @@ const SCREENS = [
     await page.keyboard.press('Escape');
     const done = page.locator('.sheet-buttons .done');
     if (await done.isVisible()) await done.click();
-    await page.locator('[data-place="learn"]').click();
+    await go(page, 'learn');
   }],
   ['builds', async (page) => {
-    await page.locator('[data-place="builds"]').click();
+    await go(page, 'builds');
   }],
 ];
 

@@ -28,6 +28,13 @@ export async function type(page, id, text) {
   await page.keyboard.type(text, { delay: 15 });
 }
 
+/** Goes to a place and waits for what it shows, which may be a part that is fetched. */
+export async function go(page, place) {
+  await page.locator(`[data-place="${place}"]`).first().click();
+  const there = { match: '[data-answer]', learn: '.learn h2', builds: '.kept h2' }[place];
+  await page.locator(there).first().waitFor();
+}
+
 /** The number before a unit in the answer: "231 kW" gives 231. */
 export function number(text, unit) {
   const found = text.match(new RegExp(`([0-9][0-9,.]*)\\s*${unit}`));

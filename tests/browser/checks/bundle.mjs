@@ -3,7 +3,7 @@
 import { copyFile, mkdir, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
-import { answer, colours, field, open, type, until } from '../page.mjs';
+import { answer, colours, field, go, open, type, until } from '../page.mjs';
 
 const FILE = fileURLToPath(new URL('../../../target/airpath.html', import.meta.url));
 
@@ -34,9 +34,10 @@ export default {
     const mine = await answer(page);
 
     await page.locator('[data-opens]:visible').first().click();
+    await page.locator('.working h2').waitFor();
     await page.keyboard.press('Escape');
     for (const place of ['learn', 'builds', 'match']) {
-      await page.locator(`[data-place="${place}"]`).first().click();
+      await go(page, place);
       if (place === 'builds') {
         assert.match(await page.locator('[data-without-connection]').innerText(), /needs no connection/);
       }

@@ -3,9 +3,8 @@
 
 import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
-import { answer, field, open, type, until } from '../page.mjs';
+import { answer, field, go, open, type, until } from '../page.mjs';
 
-const go = (page, place) => page.locator(`[data-place=${place}]`).click();
 const names = (page) => page.locator('.builds .open').allInnerTexts();
 const row = (page, name) => page.locator('.builds li', { has: page.getByRole('button', { name, exact: true }) });
 

@@ -2,7 +2,7 @@
 // whatever else stands after the "#" is told and does no harm.
 
 import jsqr from 'jsqr';
-import { DESKTOP, answer, field, open, type, until } from '../page.mjs';
+import { DESKTOP, answer, field, go, open, type, until } from '../page.mjs';
 
 /** The worked example, frozen as version 1 wrote it; the same as in tests/tests/links.rs. */
 const FROZEN =
@@ -10,7 +10,6 @@ const FROZEN =
 
 const notice = (page) => page.locator('[data-notice]').innerText();
 const visitor = (page) => page.locator('[data-visitor]');
-const go = (page, place) => page.locator(`[data-place=${place}]`).click();
 const names = (page) => page.locator('.builds .open').allInnerTexts();
 const link = (page) => page.locator('[data-share-link]').inputValue();
 const hash = (page) => page.evaluate(() => location.hash);

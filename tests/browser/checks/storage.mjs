@@ -2,10 +2,9 @@
 // nothing that was kept is lost. A reload in the middle of an edit loses nothing.
 
 import { readFile } from 'node:fs/promises';
-import { answer, field, open, type, until } from '../page.mjs';
+import { answer, field, go, open, type, until } from '../page.mjs';
 
 const ENTRY = 'airpath.kept.';
-const go = (page, place) => page.locator(`[data-place=${place}]`).click();
 const notice = (page) => page.locator('[data-notice]').innerText();
 
 /** A page whose storage holds these texts before it opens. Given as the browser holds them. */

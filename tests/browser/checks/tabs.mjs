@@ -1,8 +1,7 @@
 // Two tabs on the same builds do not overwrite each other.
 
-import { DESKTOP, field, type, until } from '../page.mjs';
+import { DESKTOP, field, go, type, until } from '../page.mjs';
 
-const go = (page, place) => page.locator(`[data-place=${place}]`).click();
 const names = (page) => page.locator('.builds .open').allInnerTexts();
 const notice = (page) => page.locator('[data-notice]').innerText();
 
