@@ -4,7 +4,7 @@
 //! refused build prints an answer with `refused` filled and exits with status 2. `SPEEDS` is how
 //! many engine speeds from idle to redline, 120 if left out.
 
-use airpath::build::BuildFile;
+use airpath::build::{BuildFile, on_shelf};
 use airpath::run::{ANSWER_VERSION, AnswerFile, SPEEDS};
 use std::io::{Read, Write};
 use std::process::ExitCode;
@@ -16,7 +16,7 @@ fn answer(text: &str, speeds: usize) -> AnswerFile {
         refused: Some(why),
         r#match: None,
     };
-    let build = match BuildFile::from_json(text).and_then(BuildFile::into_build) {
+    let build = match BuildFile::from_json(text).and_then(|file| file.into_build_from(on_shelf)) {
         Ok(build) => build,
         Err(error) => return refused(String::new(), error.to_string()),
     };

@@ -173,7 +173,7 @@ pub struct Store {
     /// Rises when inputs must show the build again, whatever is typed in them.
     pub revision: RwSignal<u32>,
     /// The turbochargers to choose from.
-    pub shelf: StoredValue<Vec<Arc<Turbocharger>>>,
+    pub shelf: RwSignal<Vec<Arc<Turbocharger>>>,
     history: StoredValue<History<Stand>>,
     tab: StoredValue<Tab>,
     /// What reads and writes links, once one was opened.
@@ -234,7 +234,7 @@ impl Store {
             },
             can: RwSignal::new((false, false)),
             revision: RwSignal::new(0),
-            shelf: StoredValue::new(shelf().into_iter().map(Arc::new).collect()),
+            shelf: RwSignal::new(shelf().into_iter().map(Arc::new).collect()),
             history: StoredValue::new(History::default()),
             tab: StoredValue::new(tab),
             links: StoredValue::new(None),

@@ -4,7 +4,8 @@
 //! in the file has its default.
 
 use super::{
-    Arrangement, Build, BuildError, CurveField, FieldError, FuelKind, RailReference, Turbocharger,
+    Arrangement, Build, BuildError, CurveField, FieldError, FuelKind, HOUSING_RATIO,
+    HOUSING_SWALLOWING, RECORD, RailReference, RecordPart, RecordSpec, Turbocharger, in_front,
     read_curve, read_entry, shelf,
 };
 use crate::fields::{Default, FIELDS, Field};
@@ -357,6 +358,18 @@ impl BuildFile {
     /// # Errors
     /// Every field that is wrong, all together; or what is wrong with the turbocharger.
     pub fn into_build(self) -> Result<Build, FileError> {
+        self.into_build_from(in_front)
+    }
+
+    /// The same, with a turbocharger that is named by its key found by `find`, such as
+    /// [`on_shelf`](super::on_shelf).
+    ///
+    /// # Errors
+    /// As for [`BuildFile::into_build`].
+    pub fn into_build_from(
+        self,
+        find: fn(&str) -> Option<Turbocharger>,
+    ) -> Result<Build, FileError> {
         if self.airpath_build != FILE_VERSION {
             return Err(FileError::Version {
                 found: self.airpath_build,
@@ -364,21 +377,14 @@ impl BuildFile {
         }
         let turbocharger = match self.turbocharger {
             TurbochargerChoice::Record(record) => *record,
-            TurbochargerChoice::Shelf(id) => {
+            TurbochargerChoice::Shelf(id) => find(&id).ok_or_else(|| {
                 let shelf = shelf();
-                let known = shelf
-                    .iter()
-                    .map(|t| t.id.as_str())
-                    .collect::<Vec<_>>()
-                    .join(", ");
-                shelf
-                    .into_iter()
-                    .find(|t| t.id == id)
-                    .ok_or_else(|| FileError::NotOnShelf {
-                        id: quoted(&id),
-                        known,
-                    })?
-            }
+                let known: Vec<&str> = shelf.iter().map(|t| t.id.as_str()).collect();
+                FileError::NotOnShelf {
+                    id: quoted(&id),
+                    known: known.join(", "),
+                }
+            })?,
         };
         turbocharger.check().map_err(BuildError::from)?;
         let housing = turbocharger
@@ -442,10 +448,11 @@ impl BuildFile {
     }
 
     /// The file of a build: every entry in the unit it was made in; the turbocharger in full
-    /// unless the shelf holds the very same.
+    /// unless the front of the shelf holds the very same.
     #[must_use]
     pub fn from_build(build: &Build) -> Self {
-        let on_shelf = shelf().iter().any(|t| t == build.turbocharger.as_ref());
+        let turbocharger = build.turbocharger.as_ref();
+        let on_shelf = in_front(&turbocharger.id).as_ref() == Some(turbocharger);
         let turbocharger = if on_shelf {
             TurbochargerChoice::Shelf(build.turbocharger.id.clone())
         } else {
@@ -581,10 +588,31 @@ pub fn file_schema() -> serde_json::Value {
         );
     }
     let number = |low: f64, high: f64| json!({ "type": "number", "minimum": low, "maximum": high });
+    // A number of a record, from its row; one that need not be there may be null.
+    let row = |spec: &RecordSpec| {
+        let kind = match spec.needed {
+            true => json!("number"),
+            false => json!(["number", "null"]),
+        };
+        json!({
+            "type": kind, "minimum": spec.in_record(spec.range.0), "maximum": spec.in_record(spec.range.1),
+            "title": spec.label, "description": spec.help,
+        })
+    };
+    let object = |required: &[&str], properties: Map<String, Value>| json!({ "type": "object", "additionalProperties": false, "required": required, "properties": properties });
+    // The rows of a part, with the keys of those that must be there.
+    let rows = |part: RecordPart| {
+        let all = RECORD.iter().filter(move |spec| spec.part == part);
+        let needed: Vec<&str> = all.clone().filter(|s| s.needed).map(|s| s.id).collect();
+        let properties: Map<String, Value> = all.map(|s| (s.id.to_owned(), row(s))).collect();
+        (needed, properties)
+    };
+    let words = json!({ "type": "string", "maxLength": 80 });
+    let (needed, properties) = rows(RecordPart::Map);
+    let reference = object(&needed, properties);
     let map = json!({ "type": "object", "additionalProperties": false, "required": ["reference", "estimated", "lines"],
                         "properties": {
-                            "reference": { "type": "object", "additionalProperties": false, "required": ["temperature_k", "pressure_pa"],
-                                "properties": { "temperature_k": number(250.0, 350.0), "pressure_pa": number(5e4, 1.2e5) } },
+                            "reference": reference,
                             "estimated": { "type": "boolean" },
                             "lines": { "type": "array", "minItems": 2, "maxItems": 40, "items": { "type": "object",
                                 "additionalProperties": false, "required": ["speed_rev_min", "points"],
@@ -594,39 +622,52 @@ pub fn file_schema() -> serde_json::Value {
                                         "properties": { "flow_kg_s": number(1e-4, 20.0), "pressure_ratio": number(1.0, 12.0),
                                             "efficiency": number(0.02, 0.95) } } } } } },
                         } });
+    let (needed, mut wheel) = rows(RecordPart::Compressor);
+    let splitters = wheel.remove("splitters");
     let compressor = json!({ "type": "object", "additionalProperties": false, "required": ["wheel", "map"],
-                "properties": {
-                    "wheel": { "type": "object", "additionalProperties": false,
-                        "required": ["inducer_m", "exducer_m", "hub_ratio", "blades", "backsweep_deg", "throat_share"],
-                        "properties": { "inducer_m": number(0.01, 0.3), "exducer_m": number(0.015, 0.4), "hub_ratio": number(0.1, 0.8),
-                            "blades": number(4.0, 40.0), "backsweep_deg": number(0.0, 70.0), "throat_share": number(0.2, 1.0),
-                            "peak_efficiency": { "type": ["number", "null"] }, "design_mach": { "type": ["number", "null"] } } },
-                    "map": map,
-                } });
-    let turbine = json!({ "type": "object", "additionalProperties": false,
-                "required": ["inducer_m", "exducer_m", "peak_efficiency", "inlet_limit_k", "housings"],
-                "properties": {
-                    "inducer_m": number(0.015, 0.4), "exducer_m": number(0.01, 0.4),
-                    "peak_efficiency": number(0.3, 0.9), "inlet_limit_k": number(700.0, 1500.0),
-                    "housings": { "type": "array", "minItems": 1, "maxItems": 16, "items": { "type": "object",
-                        "additionalProperties": false, "required": ["a_over_r"],
-                        "properties": { "a_over_r": number(0.1, 4.0), "swallowing": { "type": ["number", "null"] } } } },
-                } });
+        "properties": { "wheel": object(&needed, wheel), "splitters": splitters, "map": map } });
+    let (mut needed, mut turbine) = rows(RecordPart::Turbine);
+    needed.push("housings");
+    turbine.insert(
+        "housings".to_owned(),
+        json!({ "type": "array", "minItems": 1, "maxItems": 16, "items": { "type": "object",
+            "additionalProperties": false, "required": [HOUSING_RATIO.id],
+            "properties": {
+                HOUSING_RATIO.id: row(&HOUSING_RATIO),
+                HOUSING_SWALLOWING.id: row(&HOUSING_SWALLOWING),
+                "entry": { "enum": ["single", "twin"] },
+            } } }),
+    );
+    let turbine = object(&needed, turbine);
+    let (needed, mut gate) = rows(RecordPart::Gate);
+    gate.insert(
+        "kind".to_owned(),
+        json!({ "enum": ["internal", "external"] }),
+    );
+    let gate = object(&needed, gate);
+    let (_, mut connections) = rows(RecordPart::Connections);
+    let mass = connections.remove("mass_kg");
+    for key in ["turbine_flange", "exhaust_flange", "oil_feed", "coolant"] {
+        connections.insert(key.to_owned(), words.clone());
+    }
+    let (_, mut shaft) = rows(RecordPart::Shaft);
     let record: Value = json!({
         "type": "object",
         "additionalProperties": false,
         "required": ["id", "name", "compressor", "turbine", "largest_speed_rev_min", "bearing", "bearing_in_efficiency", "gate", "notes"],
         "properties": {
-            "id": { "type": "string", "maxLength": 80 },
-            "name": { "type": "string", "maxLength": 80 },
+            "id": words,
+            "name": words,
             "notes": { "type": "string", "maxLength": 2000 },
-            "largest_speed_rev_min": number(1e4, 5e5),
+            "largest_speed_rev_min": shaft.remove("largest_speed_rev_min"),
+            "inertia_kg_m2": shaft.remove("inertia_kg_m2"),
             "bearing": { "enum": ["ball", "journal"] },
             "bearing_in_efficiency": { "type": "boolean" },
-            "gate": { "type": "object", "additionalProperties": false, "required": ["diameter_m", "lift_m"],
-                "properties": { "diameter_m": number(0.004, 0.15), "lift_m": number(0.0005, 0.08) } },
+            "gate": gate,
             "turbine": turbine,
             "compressor": compressor,
+            "connections": object(&[], connections),
+            "mass_kg": mass,
         },
     });
     json!({

@@ -17,12 +17,10 @@
 //! Not compressed: a usual build has some 200 characters, and what packs it would be a larger
 //! download than all of this.
 
-use super::turbocharger::{
-    Bearing, CompressorRecord, GateRecord, Housing, TurbineRecord, Turbocharger,
-};
 use super::{
-    Arrangement, Build, BuildError, CurveField, EnteredCurve, FieldError, FuelKind, RailReference,
-    read_curve, read_entry, shelf,
+    Arrangement, Bearing, Build, BuildError, CompressorRecord, Connections, CurveField,
+    EnteredCurve, FieldError, FuelKind, GateKind, GateRecord, Housing, HousingEntry, RECORD,
+    RailReference, TurbineRecord, Turbocharger, on_shelf, read_curve, read_entry,
 };
 use crate::air_way::compressor::{MapData, MapPoint, MapReference, SpeedLine, WheelSizes};
 use crate::fields::Field;
@@ -392,14 +390,23 @@ fn split_number(text: &str) -> Option<(&str, &str)> {
     (!number.is_empty() && number.chars().all(plain)).then_some((number, letters))
 }
 
+/// The key that tells which housings have two passages.
+const TWIN: &str = "Ut";
+
+/// A text of a record.
+type Words = fn(&Turbocharger) -> &String;
+
+/// The key of every text of a record that may be blank.
+const WORDS: [(&str, Words); 5] = [
+    ("To", |t| &t.notes),
+    ("Cf", |t| &t.connections.turbine_flange),
+    ("Ce", |t| &t.connections.exhaust_flange),
+    ("Cl", |t| &t.connections.oil_feed),
+    ("Cw", |t| &t.connections.coolant),
+];
+
 /// The entries of a turbocharger that is not on the shelf.
 fn record_entries(turbocharger: &Turbocharger) -> Vec<(&'static str, String)> {
-    let Turbocharger {
-        compressor: CompressorRecord { wheel, map },
-        turbine,
-        gate,
-        ..
-    } = turbocharger;
     let list = |numbers: Vec<Option<f64>>| {
         let texts: Vec<String> = numbers
             .into_iter()
@@ -411,39 +418,38 @@ fn record_entries(turbocharger: &Turbocharger) -> Vec<(&'static str, String)> {
         ("Ti", escape(&turbocharger.id)),
         ("Tn", escape(&turbocharger.name)),
     ];
-    if !turbocharger.notes.is_empty() {
-        entries.push(("To", escape(&turbocharger.notes)));
-    }
-    for (key, number) in [
-        ("Wi", Some(wheel.inducer_m)),
-        ("We", Some(wheel.exducer_m)),
-        ("Wh", Some(wheel.hub_ratio)),
-        ("Wb", Some(wheel.blades)),
-        ("Ws", Some(wheel.backsweep_deg)),
-        ("Wt", Some(wheel.throat_share)),
-        ("Wp", wheel.peak_efficiency),
-        ("Wm", wheel.design_mach),
-        ("Mt", Some(map.reference.temperature_k)),
-        ("Mp", Some(map.reference.pressure_pa)),
-        ("Me", map.estimated.then_some(1.0)),
-        ("Ui", Some(turbine.inducer_m)),
-        ("Ue", Some(turbine.exducer_m)),
-        ("Up", Some(turbine.peak_efficiency)),
-        ("Ul", Some(turbine.inlet_limit_k)),
-        ("Bs", Some(turbocharger.largest_speed_rev_min)),
-        ("Bb", (turbocharger.bearing == Bearing::Ball).then_some(1.0)),
-        ("Bi", turbocharger.bearing_in_efficiency.then_some(1.0)),
-        ("Gd", Some(gate.diameter_m)),
-        ("Gl", Some(gate.lift_m)),
-    ] {
-        if let Some(number) = number {
-            entries.push((key, number.to_string()));
+    for (key, text) in WORDS {
+        let text = text(turbocharger);
+        if !text.is_empty() {
+            entries.push((key, escape(text)));
         }
     }
-    let housings = turbine.housings.iter();
+    for spec in &RECORD {
+        if let Some(number) = (spec.get)(turbocharger) {
+            entries.push((spec.link, number.to_string()));
+        }
+    }
+    for (key, holds) in [
+        ("Me", turbocharger.compressor.map.estimated),
+        ("Bb", turbocharger.bearing == Bearing::Ball),
+        ("Bi", turbocharger.bearing_in_efficiency),
+        ("Gx", turbocharger.gate.kind == GateKind::External),
+    ] {
+        if holds {
+            entries.push((key, "1".to_owned()));
+        }
+    }
+    let housings = &turbocharger.turbine.housings;
+    if housings.iter().any(|h| h.entry == HousingEntry::Twin) {
+        let twin = housings
+            .iter()
+            .map(|h| f64::from(u8::from(h.entry == HousingEntry::Twin)));
+        entries.push((TWIN, list(twin.map(Some).collect())));
+    }
+    let housings = housings.iter();
     let housings = housings.flat_map(|h| [Some(h.a_over_r), h.swallowing]);
     entries.push(("Uh", list(housings.collect())));
-    for line in &map.lines {
+    for line in &turbocharger.compressor.map.lines {
         let points = line.points.iter();
         let points = points.flat_map(|p| [p.flow_kg_s, p.pressure_ratio, p.efficiency].map(Some));
         let numbers = std::iter::once(Some(line.speed_rev_min)).chain(points);
@@ -467,7 +473,8 @@ pub fn to_link(build: &Build) -> Result<String, LinkError> {
         }
     };
     let mut entries = vec![(NAME, escape(build.name()))];
-    if shelf().iter().any(|t| t == build.turbocharger.as_ref()) {
+    let turbocharger = build.turbocharger.as_ref();
+    if on_shelf(&turbocharger.id).as_ref() == Some(turbocharger) {
         entries.push((SHELF, escape(&build.turbocharger.id)));
     } else {
         let record = record_entries(&build.turbocharger);
@@ -669,42 +676,68 @@ impl<'a> Entries<'a> {
                     "" => None,
                     text => Some(plain_number(text)?),
                 },
+                entry: HousingEntry::Single,
             }),
             _ => None,
         };
         let read: Option<Vec<Housing>> = parts.chunks(2).map(read).collect();
-        let housings = read.ok_or_else(|| wrong("Uh", housings))?;
-        Ok(Turbocharger {
+        let mut housings = read.ok_or_else(|| wrong("Uh", housings))?;
+        if let Some(twin) = self.take(TWIN) {
+            let marks: Vec<&str> = twin.split(',').collect();
+            if marks.len() != housings.len() || marks.iter().any(|m| !["0", "1"].contains(m)) {
+                return Err(wrong(TWIN, twin));
+            }
+            for (housing, mark) in housings.iter_mut().zip(marks) {
+                if mark == "1" {
+                    housing.entry = HousingEntry::Twin;
+                }
+            }
+        }
+        let mut words = |key: &'static str| match self.by_key.contains_key(key) {
+            true => self.text(key),
+            false => Ok(String::new()),
+        };
+        let connections = Connections {
+            turbine_flange: words("Cf")?,
+            exhaust_flange: words("Ce")?,
+            oil_feed: words("Cl")?,
+            coolant: words("Cw")?,
+            ..Connections::default()
+        };
+        let notes = words("To")?;
+        // Every number is put in from the table: none of these stays.
+        let mut turbocharger = Turbocharger {
             id: self.text("Ti")?,
             name: self.text("Tn")?,
             compressor: CompressorRecord {
                 wheel: WheelSizes {
-                    inducer_m: self.number("Wi")?,
-                    exducer_m: self.number("We")?,
-                    hub_ratio: self.number("Wh")?,
-                    blades: self.number("Wb")?,
-                    backsweep_deg: self.number("Ws")?,
-                    throat_share: self.number("Wt")?,
-                    peak_efficiency: self.optional("Wp")?,
-                    design_mach: self.optional("Wm")?,
+                    inducer_m: 0.0,
+                    exducer_m: 0.0,
+                    hub_ratio: 0.0,
+                    blades: 0.0,
+                    backsweep_deg: 0.0,
+                    throat_share: 0.0,
+                    peak_efficiency: None,
+                    design_mach: None,
                 },
+                splitters: None,
                 map: MapData {
                     reference: MapReference {
-                        temperature_k: self.number("Mt")?,
-                        pressure_pa: self.number("Mp")?,
+                        temperature_k: 0.0,
+                        pressure_pa: 0.0,
                     },
                     estimated: self.marked("Me", "1")?,
                     lines,
                 },
             },
             turbine: TurbineRecord {
-                inducer_m: self.number("Ui")?,
-                exducer_m: self.number("Ue")?,
-                peak_efficiency: self.number("Up")?,
-                inlet_limit_k: self.number("Ul")?,
+                inducer_m: 0.0,
+                exducer_m: 0.0,
+                peak_efficiency: 0.0,
+                inlet_limit_k: 0.0,
                 housings,
             },
-            largest_speed_rev_min: self.number("Bs")?,
+            largest_speed_rev_min: 0.0,
             bearing: if self.marked("Bb", "1")? {
                 Bearing::Ball
             } else {
@@ -712,15 +745,27 @@ impl<'a> Entries<'a> {
             },
             bearing_in_efficiency: self.marked("Bi", "1")?,
             gate: GateRecord {
-                diameter_m: self.number("Gd")?,
-                lift_m: self.number("Gl")?,
+                kind: if self.marked("Gx", "1")? {
+                    GateKind::External
+                } else {
+                    GateKind::Internal
+                },
+                diameter_m: 0.0,
+                lift_m: 0.0,
             },
-            notes: if self.by_key.contains_key("To") {
-                self.text("To")?
-            } else {
-                String::new()
-            },
-        })
+            inertia_kg_m2: None,
+            connections,
+            mass_kg: None,
+            notes,
+        };
+        for spec in &RECORD {
+            let number = match spec.needed {
+                true => Some(self.number(spec.link)?),
+                false => self.optional(spec.link)?,
+            };
+            (spec.set)(&mut turbocharger, number);
+        }
+        Ok(turbocharger)
     }
 }
 
@@ -774,9 +819,8 @@ pub fn from_link(text: &str) -> Result<Build, LinkError> {
     let name = entries.text(NAME)?;
     let turbocharger = match entries.take(SHELF) {
         None => entries.record()?,
-        Some(id) => shelf()
-            .into_iter()
-            .find(|t| escape(&t.id) == id)
+        Some(id) => unescape(id)
+            .and_then(|id| on_shelf(&id))
             .ok_or_else(|| LinkError::NotOnShelf { id: short(id) })?,
     };
     let asked = entries.must(HOUSING)?;
@@ -847,6 +891,7 @@ pub fn from_link(text: &str) -> Result<Build, LinkError> {
 mod tests {
     use super::*;
     use crate::build::BuildFile;
+    use crate::build::shelf;
     use crate::fields::FIELDS;
     use proptest::prelude::*;
     use std::collections::BTreeSet;

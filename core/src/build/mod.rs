@@ -5,14 +5,17 @@
 
 mod file;
 mod link;
+mod record;
 mod shelf;
 mod turbocharger;
 
 pub use file::{BuildFile, FILE_VERSION, FileError, file_schema};
 pub use link::{LINK_VERSION, LONGEST_LINK, LinkError, from_link, to_link};
-pub use shelf::shelf;
+pub use record::{HOUSING_RATIO, HOUSING_SWALLOWING, RECORD, RecordPart, RecordSpec};
+pub use shelf::{in_front, on_shelf, shelf, whole_shelf};
 pub use turbocharger::{
-    Bearing, CompressorRecord, GateRecord, Housing, RecordError, TurbineRecord, Turbocharger,
+    Bearing, CompressorRecord, Connections, Entry as HousingEntry, GateKind, GateRecord, Housing,
+    RecordError, TurbineRecord, Turbocharger,
 };
 
 use crate::fields::{Field, Spec};

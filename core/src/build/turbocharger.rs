@@ -1,5 +1,6 @@
 //! A turbocharger's record.
 
+use super::record::{HOUSING_RATIO, HOUSING_SWALLOWING, RECORD, RecordSpec};
 use crate::air_way::compressor::{MapData, WheelSizes};
 use serde::{Deserialize, Serialize};
 
@@ -24,8 +25,57 @@ pub struct Turbocharger {
     pub bearing_in_efficiency: bool,
     /// The wastegate that comes with it.
     pub gate: GateRecord,
+    /// Moment of inertia of shaft and wheels, kg m²; `None` to have it estimated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub inertia_kg_m2: Option<f64>,
+    /// What has to be joined to the engine and the vehicle.
+    #[serde(default, skip_serializing_if = "Connections::is_blank")]
+    pub connections: Connections,
+    /// Mass with housings, kg.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mass_kg: Option<f64>,
     /// Anything worth saying.
     pub notes: String,
+}
+
+/// What has to be joined to the engine and the vehicle. Lengths in m; words as a person of the
+/// trade would say them; blank where it is not known.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Connections {
+    /// Outside diameter of the compressor's inlet, for the hose.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub inlet_m: Option<f64>,
+    /// Outside diameter of the compressor's outlet, for the hose.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub outlet_m: Option<f64>,
+    /// Flange between manifold and turbine: shape, bolts, opening.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub turbine_flange: String,
+    /// Joint between turbine and downpipe: shape, bolts or clamp.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub exhaust_flange: String,
+    /// Inside diameter of the turbine's outlet.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub turbine_outlet_m: Option<f64>,
+    /// Thread or fitting of the oil feed.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub oil_feed: String,
+    /// Bore of the restrictor in the oil feed; `None` where there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub oil_restrictor_m: Option<f64>,
+    /// Inside diameter of the oil drain.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub oil_drain_m: Option<f64>,
+    /// Thread or fitting of the coolant; blank where there is none.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub coolant: String,
+}
+
+impl Connections {
+    fn is_blank(&self) -> bool {
+        *self == Self::default()
+    }
 }
 
 /// The compressor's sizes and map.
@@ -34,6 +84,9 @@ pub struct Turbocharger {
 pub struct CompressorRecord {
     /// Wheel sizes.
     pub wheel: WheelSizes,
+    /// How many of the wheel's blades are splitters, which begin behind the inlet.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub splitters: Option<f64>,
     /// Its map.
     pub map: MapData,
 }
@@ -70,6 +123,26 @@ pub struct Housing {
     pub a_over_r: f64,
     /// Largest m√T3/p3, kg √K/(s Pa); `None` for what wheel and A/R suggest.
     pub swallowing: Option<f64>,
+    /// Whether the exhaust comes in by one passage or by two.
+    #[serde(default, skip_serializing_if = "Entry::is_single")]
+    pub entry: Entry,
+}
+
+/// How the exhaust comes into a turbine housing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Entry {
+    /// By one passage.
+    #[default]
+    Single,
+    /// By two, each for half of the cylinders.
+    Twin,
+}
+
+impl Entry {
+    fn is_single(&self) -> bool {
+        *self == Self::Single
+    }
 }
 
 /// What carries the shaft.
@@ -82,32 +155,58 @@ pub enum Bearing {
     Journal,
 }
 
+/// Where a wastegate sits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum GateKind {
+    /// In the turbine housing.
+    #[default]
+    Internal,
+    /// On the manifold, in a body of its own.
+    External,
+}
+
+impl GateKind {
+    fn is_internal(&self) -> bool {
+        *self == Self::Internal
+    }
+}
+
 /// A wastegate.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct GateRecord {
+    /// Where it sits.
+    #[serde(default, skip_serializing_if = "GateKind::is_internal")]
+    pub kind: GateKind,
     /// Valve seat diameter, m.
     pub diameter_m: f64,
     /// Largest lift, m.
     pub lift_m: f64,
 }
 
+/// A number to six digits, without the noise of a conversion.
+fn six_digits(value: f64) -> String {
+    let rounded: f64 = format!("{value:.5e}").parse().unwrap_or(value);
+    rounded.to_string()
+}
+
 /// Why a record cannot be used.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum RecordError {
     /// A number out of its range.
-    #[error("{what} of turbocharger “{name}” is {value}; it must lie between {low} and {high}.")]
+    #[error("Turbocharger “{name}”: {what}: {value} does not lie between {low} and {high}.")]
     OutOfRange {
         /// Which number.
-        what: &'static str,
+        what: String,
         /// Whose.
         name: String,
-        /// What was given.
-        value: f64,
+        /// What was given, with its unit.
+        value: String,
         /// Least.
-        low: f64,
+        low: String,
         /// Largest.
-        high: f64,
+        high: String,
     },
     /// No housing.
     #[error("Turbocharger “{name}” has no turbine housing; add at least one.")]
@@ -143,6 +242,10 @@ impl Turbocharger {
             ("The key", &self.id, 80),
             ("The name", &self.name, 80),
             ("The note", &self.notes, 2000),
+            ("The turbine flange", &self.connections.turbine_flange, 80),
+            ("The exhaust flange", &self.connections.exhaust_flange, 80),
+            ("The oil feed", &self.connections.oil_feed, 80),
+            ("The coolant", &self.connections.coolant, 80),
         ] {
             if text.len() > most {
                 return Err(RecordError::TooLong { what, most });
@@ -172,88 +275,22 @@ impl Turbocharger {
                 most: 4000,
             });
         }
-        let wheel = &self.compressor.wheel;
-        let mut numbers = vec![
-            ("The compressor's inducer in m", wheel.inducer_m, 0.01, 0.3),
-            ("The compressor's exducer in m", wheel.exducer_m, 0.015, 0.4),
-            ("The compressor's hub ratio", wheel.hub_ratio, 0.1, 0.8),
-            ("The compressor's number of blades", wheel.blades, 4.0, 40.0),
-            (
-                "The compressor's backsweep in degrees",
-                wheel.backsweep_deg,
-                0.0,
-                70.0,
-            ),
-            (
-                "The compressor's throat share",
-                wheel.throat_share,
-                0.2,
-                1.0,
-            ),
-            (
-                "The turbine's inducer in m",
-                self.turbine.inducer_m,
-                0.015,
-                0.4,
-            ),
-            (
-                "The turbine's exducer in m",
-                self.turbine.exducer_m,
-                0.01,
-                0.4,
-            ),
-            (
-                "The turbine's best efficiency",
-                self.turbine.peak_efficiency,
-                0.3,
-                0.9,
-            ),
-            (
-                "The turbine's inlet limit in K",
-                self.turbine.inlet_limit_k,
-                700.0,
-                1500.0,
-            ),
-            (
-                "The largest shaft speed in rev/min",
-                self.largest_speed_rev_min,
-                1e4,
-                5e5,
-            ),
-            (
-                "The gate's diameter in m",
-                self.gate.diameter_m,
-                0.004,
-                0.15,
-            ),
-            ("The gate's lift in m", self.gate.lift_m, 0.0005, 0.08),
-        ];
-        if let Some(peak) = wheel.peak_efficiency {
-            numbers.push(("The compressor's best efficiency", peak, 0.3, 0.92));
-        }
-        if let Some(mach) = wheel.design_mach {
-            numbers.push(("The compressor's design Mach number", mach, 0.6, 2.0));
-        }
-        for housing in &self.turbine.housings {
-            numbers.push(("A housing's A/R", housing.a_over_r, 0.1, 4.0));
-            if let Some(swallowing) = housing.swallowing {
-                numbers.push((
-                    "A housing's swallowing in kg √K/(s Pa)",
-                    swallowing,
-                    1e-6,
-                    3e-4,
-                ));
+        for spec in &RECORD {
+            let Some(value) = (spec.get)(self) else {
+                continue;
+            };
+            if !spec.holds(value) {
+                return Err(self.out_of_range(spec, spec.part.label(), value));
             }
         }
-        for (what, value, low, high) in numbers {
-            if !(value.is_finite() && value >= low && value <= high) {
-                return Err(RecordError::OutOfRange {
-                    what,
-                    name: self.name.clone(),
-                    value,
-                    low,
-                    high,
-                });
+        for housing in &self.turbine.housings {
+            for (spec, value) in [
+                (&HOUSING_RATIO, Some(housing.a_over_r)),
+                (&HOUSING_SWALLOWING, housing.swallowing),
+            ] {
+                if let Some(value) = value.filter(|value| !spec.holds(*value)) {
+                    return Err(self.out_of_range(spec, "Housing", value));
+                }
             }
         }
         self.compressor
@@ -263,5 +300,23 @@ impl Turbocharger {
                 name: self.name.clone(),
                 error,
             })
+    }
+
+    fn out_of_range(&self, spec: &RecordSpec, part: &'static str, value: f64) -> RecordError {
+        let unit = spec.unit();
+        let written = |value: f64| {
+            let number = six_digits(value);
+            match unit.symbol {
+                "" => number,
+                symbol => format!("{number} {symbol}"),
+            }
+        };
+        RecordError::OutOfRange {
+            what: format!("{}, {}", part, spec.label.to_lowercase()),
+            name: self.name.clone(),
+            value: written(spec.in_unit(value)),
+            low: written(spec.range.0),
+            high: written(spec.range.1),
+        }
     }
 }

@@ -58,6 +58,31 @@ fn either(
     .into_any()
 }
 
+/// What has to be joined to the engine and the vehicle, as far as it is known.
+fn connections(t: &Turbocharger, size: impl Fn(f64) -> String) -> String {
+    let c = &t.connections;
+    let words = |label: &str, text: &str| (!text.is_empty()).then(|| format!("{label} {text}"));
+    let length = |label: &str, m: Option<f64>| m.map(|m| format!("{label} {}", size(m)));
+    let all: Vec<String> = [
+        words("turbine flange:", &c.turbine_flange),
+        words("exhaust flange:", &c.exhaust_flange),
+        length("exhaust outlet", c.turbine_outlet_m),
+        length("air inlet", c.inlet_m),
+        length("air outlet", c.outlet_m),
+        words("oil feed", &c.oil_feed),
+        length("oil restrictor", c.oil_restrictor_m),
+        length("oil drain", c.oil_drain_m),
+        words("coolant", &c.coolant),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    match all.is_empty() {
+        true => String::new(),
+        false => format!("Connections: {}.", all.join("; ")),
+    }
+}
+
 /// Which turbocharger, from the shelf, and how many.
 #[component]
 pub fn TurbochargerChoice() -> AnyView {
@@ -65,7 +90,7 @@ pub fn TurbochargerChoice() -> AnyView {
     let now = Memo::new(move |_| store.build.with(|b| b.turbocharger().clone()));
     let options = live(move || {
         let now = now.get();
-        let mut all: Vec<Arc<Turbocharger>> = store.shelf.get_value();
+        let mut all: Vec<Arc<Turbocharger>> = store.shelf.get();
         if !all.contains(&now) {
             all.insert(0, now.clone());
         }
@@ -84,7 +109,7 @@ pub fn TurbochargerChoice() -> AnyView {
     let choose = move |id: String| {
         let Some(chosen) = store
             .shelf
-            .with_value(|s| s.iter().find(|t| t.id == id).cloned())
+            .with_untracked(|s| s.iter().find(|t| t.id == id).cloned())
         else {
             return;
         };
@@ -127,7 +152,9 @@ pub fn TurbochargerChoice() -> AnyView {
             size(t.gate.diameter_m),
             unit.symbol,
         );
-        view! { <p class="quiet">{words} " " {t.notes.clone()}</p> }.into_any()
+        let joined = connections(&t, |m| format!("{}{TIE}{}", size(m), unit.symbol));
+        view! { <p class="quiet">{words} " " {t.notes.clone()}</p> <p class="quiet">{joined}</p> }
+            .into_any()
     });
     let pair = Memo::new(move |_| store.build.with(|b| b.arrangement() == Arrangement::Pair));
     view! {

@@ -6,10 +6,12 @@ use super::field::FieldRow;
 use super::in_turn::in_turn;
 use super::shapes::{list, perhaps, toggle, whether, words};
 use crate::store::use_store;
-use airpath::build::CurveField;
+use airpath::build::{CurveField, whole_shelf};
 use airpath::fields::{FIELDS, Field, Part};
 use leptos::html::H2;
 use leptos::prelude::*;
+use std::sync::Arc;
+use std::time::Duration;
 use wasm_bindgen::JsCast;
 
 /// The id of a part's section.
@@ -130,5 +132,11 @@ pub fn PartFields(
 
 /// The fields of every part, one part after the other.
 pub fn inputs() -> AnyView {
+    let shelf = use_store().shelf;
+    // Reading it takes a moment, and nobody chooses as soon as the page stands.
+    set_timeout(
+        move || shelf.set(whole_shelf().into_iter().map(Arc::new).collect()),
+        Duration::from_millis(300),
+    );
     in_turn(Part::ALL, |part| view! { <PartFields part/> }.into_any())
 }

@@ -6,7 +6,7 @@ use crate::keep::builds::{self, Listed};
 use crate::keep::{self, Trouble};
 use crate::later::{self, Links};
 use crate::places::Place;
-use airpath::build::{Build, BuildFile, LONGEST_NAME};
+use airpath::build::{Build, BuildFile, LONGEST_NAME, on_shelf};
 use leptos::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -506,7 +506,8 @@ impl Store {
             js_sys::Reflect::get(of, &key.into()).unwrap_or(JsValue::UNDEFINED)
         };
         if !parsed.is_object() || part(&parsed, "airpath_builds").is_undefined() {
-            return match BuildFile::from_json(text).and_then(BuildFile::into_build) {
+            return match BuildFile::from_json(text).and_then(|file| file.into_build_from(on_shelf))
+            {
                 Ok(build) => self.take_in(build),
                 Err(error) => refused(error.to_string()),
             };
@@ -542,7 +543,9 @@ impl Store {
             } else {
                 let json = js_sys::JSON::stringify(&part(&item, "build"));
                 let json = json.map_or(String::new(), |j| j.as_string().unwrap_or_default());
-                let mut build = match BuildFile::from_json(&json).and_then(BuildFile::into_build) {
+                let mut build = match BuildFile::from_json(&json)
+                    .and_then(|file| file.into_build_from(on_shelf))
+                {
                     Ok(build) => build,
                     Err(error) => {
                         wrong.push(error.to_string());
