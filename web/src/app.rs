@@ -31,6 +31,7 @@ pub fn App(
     listen();
     view! {
         <Header/>
+        <Places/>
         {perhaps(move || store.sharing.get().then(later::share))}
         <NewVersion/>
         <Notice/>
@@ -42,7 +43,6 @@ pub fn App(
             Place::Learn => Some(later::learn()),
             Place::Builds => Some(view! { {later::kept()}<WithoutConnection/> }.into_any()),
         })}
-        <Places/>
         {keys_list()}
     }
     .into_any()

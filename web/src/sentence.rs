@@ -1,6 +1,8 @@
 //! The answer as plain sentences, composed from a match. Pure: the page only sets it in type.
 
 use crate::show::{TIE, Units, percent, shown, speed};
+use airpath::build::Build;
+use airpath::fields::Field;
 use airpath::quantity::Kind;
 use airpath::run::{Held, LimitKind, LimitReport, Match};
 
@@ -465,6 +467,20 @@ fn gives_out(limit: &LimitReport) -> Sentence {
             )
             .say(at),
     }
+}
+
+/// What the gate's spring makes of a boost that is asked below it.
+pub fn spring(build: &Build, units: Units) -> Option<Sentence> {
+    let (asked, spring) = (build.get(Field::BoostTarget), build.get(Field::GateSpring));
+    let ruled = build.optional(Field::PowerTarget).is_some() || build.boost_curve().is_some();
+    (asked < spring && !ruled).then(|| {
+        let boost = shown(Kind::GaugePressure, units);
+        Sentence::new().stress("Spring: ").say(format!(
+            "it holds the gate shut to {}, so {} cannot be had; fit a weaker one to ask for less.",
+            boost.text(spring),
+            boost.text(asked)
+        ))
+    })
 }
 
 #[cfg(test)]

@@ -13,7 +13,7 @@ use crate::plots::map_shape::MapShape;
 use crate::plots::view::View;
 use crate::show::Units;
 use airpath::air_way::compressor::CompressorMap;
-use airpath::build::{Build, BuildError, Turbocharger, shelf};
+use airpath::build::{Build, BuildError, Entry, Turbocharger, shelf};
 use airpath::fields::{Field, Part};
 use airpath::quantity::{System, Unit};
 use airpath::run::{LimitKind, Match};
@@ -86,7 +86,7 @@ pub struct Fault {
     /// What is wrong and what to do, in sentences.
     pub problem: String,
     /// The value, SI, that a press of a button puts in.
-    pub suggestion_si: Option<f64>,
+    pub suggestion: Option<Entry>,
     /// Shown only once typing rests.
     pub shown: bool,
 }
@@ -353,12 +353,12 @@ impl Store {
     }
 
     fn fault(self, key: &'static str, label: &'static str, error: BuildError) {
-        let (problem, suggestion_si) = match error {
+        let (problem, suggestion) = match error {
             BuildError::Fields(mut errors) if errors.len() == 1 => {
                 let error = errors.remove(0);
                 // Two fields may not agree; the message then names the other one.
                 if error.id == key {
-                    (error.problem, error.suggestion_si)
+                    (error.problem, error.suggestion)
                 } else {
                     (format!("{}: {}", error.label, error.problem), None)
                 }
@@ -372,7 +372,7 @@ impl Store {
                 key,
                 label,
                 problem,
-                suggestion_si,
+                suggestion,
                 shown: was_shown,
             });
         });
@@ -391,7 +391,7 @@ impl Store {
             label,
             typed: String::new(),
             problem,
-            suggestion_si: None,
+            suggestion: None,
         };
         self.fault(key, label, BuildError::Fields(vec![error]));
     }
@@ -422,9 +422,21 @@ impl Store {
 
     /// What a person typed into a field, in `unit` unless the text names one.
     pub fn type_into(self, field: Field, text: &str, unit: &'static Unit) {
-        let edited = self
-            .build
-            .with_untracked(|b| b.with_text(field, text, unit));
+        let edited = self.build.with_untracked(|b| {
+            let edited = b.with_text(field, text, unit)?;
+            // "6.5k" is short for 6500, and no unit that anybody goes on in.
+            let plain = field.spec().unit();
+            match edited.entry(field) {
+                Some(entry) if entry.unit.symbol.starts_with("k ") => edited.with(
+                    field,
+                    Some(Entry {
+                        si: entry.si,
+                        unit: plain,
+                    }),
+                ),
+                _ => Ok(edited),
+            }
+        });
         self.edit(field.spec().id, field.spec().label, edited);
     }
 

@@ -522,7 +522,7 @@ fn unknown(id: &str) -> FieldError {
                 .unwrap_or_default()
         ),
         typed,
-        suggestion_si: None,
+        suggestion: None,
     }
 }
 
@@ -535,7 +535,7 @@ fn unlisted() -> FieldError {
             "{MOST_MISTAKES} mistakes are listed and there may be more. Correct these, then read the file again."
         ),
         typed: String::new(),
-        suggestion_si: None,
+        suggestion: None,
     }
 }
 

@@ -97,8 +97,8 @@ pub struct FieldError {
     pub typed: String,
     /// What is wrong, the range, the remedy: a sentence or two.
     pub problem: String,
-    /// The value, SI, that the remedy suggests, if there is an obvious one.
-    pub suggestion_si: Option<f64>,
+    /// What the remedy suggests, if there is something obvious.
+    pub suggestion: Option<Entry>,
 }
 
 /// The curves of a build.
@@ -320,7 +320,7 @@ impl Build {
                     quantity::write(idle, unit, unit.decimals),
                     Field::IdleSpeed.spec().label
                 ),
-                suggestion_si: None,
+                suggestion: None,
             }]));
         }
         Ok(self)
@@ -580,7 +580,7 @@ pub(crate) fn read_entry(
             label: spec.label,
             typed: typed.clone(),
             problem,
-            suggestion_si: None,
+            suggestion: None,
         }
     })?;
     check_range(spec, reading.si, reading.unit, &typed)?;
@@ -608,7 +608,7 @@ fn check_range(
         spec.unit().to_si(spec.usual.0),
         spec.unit().to_si(spec.usual.1),
     );
-    let suggestion_si = [0.1, 10.0, 0.01, 100.0, 0.001, 1000.0]
+    let slipped = [0.1, 10.0, 0.01, 100.0, 0.001, 1000.0]
         .iter()
         .map(|factor| unit.to_si(value * factor))
         .filter(|moved| spec.holds(*moved))
@@ -626,11 +626,29 @@ fn check_range(
         })
         .filter(|_| value != 0.0)
         .map(|moved| rounded(moved, unit));
-    let remedy = match suggestion_si {
-        Some(moved) => format!(
+    // A number that is usual in the field's own unit was most likely meant in that one.
+    let own = spec.unit();
+    let meant = own.to_si(value);
+    let in_own = unit != own && meant >= usual.0 && meant <= usual.1;
+    let suggestion = if in_own {
+        Some(Entry {
+            si: meant,
+            unit: own,
+        })
+    } else {
+        slipped.map(|si| Entry { si, unit })
+    };
+    let remedy = match suggestion {
+        Some(entry) if in_own => {
+            format!(
+                "Another unit may be meant: {}?",
+                plain(entry.si, entry.unit)
+            )
+        }
+        Some(entry) => format!(
             "A {} may be missing: {}?",
             if above { "decimal point" } else { "digit" },
-            plain(moved, unit)
+            plain(entry.si, entry.unit)
         ),
         None => format!(
             "Enter a value from {} to {}.",
@@ -653,7 +671,7 @@ fn check_range(
             plain(end, unit),
             if above { "most" } else { "least" },
         ),
-        suggestion_si,
+        suggestion,
     })
 }
 
@@ -668,7 +686,7 @@ fn check_curve(field: CurveField, curve: &EnteredCurve) -> Result<(), FieldError
             label: spec.label,
             typed,
             problem,
-            suggestion_si: None,
+            suggestion: None,
         })
     };
     let points = curve.curve.points();
@@ -718,7 +736,7 @@ pub(crate) fn read_curve(
         label: spec.label,
         typed,
         problem,
-        suggestion_si: None,
+        suggestion: None,
     };
     let x = spec.x.0.unit(spec.x.1).unwrap_or_else(|| spec.x.0.metric());
     let y = spec.y.0.unit(spec.y.1).unwrap_or_else(|| spec.y.0.metric());

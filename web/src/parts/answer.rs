@@ -2,8 +2,9 @@
 
 use super::shapes::{list, live, perhaps, whether};
 use super::working::figure;
-use crate::sentence::{Answer, Sentence, answer};
+use crate::sentence::{Answer, Sentence, answer, spring};
 use crate::store::use_store;
+
 use leptos::html::Section;
 use leptos::leptos_dom::helpers::TimeoutHandle;
 use leptos::prelude::*;
@@ -191,9 +192,12 @@ pub fn composed() -> Memo<Answer> {
     Memo::new(move |_| {
         let units = store.units.get();
         store.solved.with(|s| {
-            s.as_ref()
-                .map(|s| answer(&s.found, units))
-                .unwrap_or_default()
+            let Some(s) = s else {
+                return Answer::default();
+            };
+            let mut said = answer(&s.found, units);
+            said.notes.extend(spring(&s.build, units));
+            said
         })
     })
 }

@@ -117,12 +117,8 @@ pub fn FieldRow(
         }
     };
     // The suggestion goes in as it is written on the button.
-    let put = move |si: f64| {
-        store.type_into(
-            field,
-            &number(si, unit.get_untracked()),
-            unit.get_untracked(),
-        );
+    let put = move |Entry { si, unit }: Entry| {
+        store.type_into(field, &number(si, unit), unit);
         write();
     };
     let to_default = move || {
@@ -152,10 +148,10 @@ pub fn FieldRow(
     };
     let fault_view = perhaps(move || {
         let fault = fault.get()?;
-        let remedy = fault.suggestion_si.map(|si| {
-            let unit = unit.get();
+        let remedy = fault.suggestion.map(|entry| {
+            let Entry { si, unit } = entry;
             let words = format!("Use {} {}", number(si, unit), unit.symbol);
-            view! { <button type="button" class="remedy" on:click=press(move || put(si))>{words}</button> }.into_any()
+            view! { <button type="button" class="remedy" on:click=press(move || put(entry))>{words}</button> }.into_any()
         });
         Some(fault_box(id, fault.problem, remedy))
     });

@@ -53,6 +53,17 @@ fn corrections() -> AnyView {
     view! { <p class="quiet">{text}</p> }.into_any()
 }
 
+/// Which of two goals rules, where both are entered.
+fn ruling() -> AnyView {
+    let store = use_store();
+    perhaps(move || {
+        let both = store.build.with(|b| {
+            b.entry(Field::PowerTarget).is_some() && b.entry(Field::BoostTarget).is_some()
+        });
+        both.then(|| view! { <p class="quiet">"Power is asked: boost is what that takes. “Boost asked” counts again once “Power asked” is blank."</p> }.into_any())
+    })
+}
+
 /// A part's choices, fields and, at a press, its closure constants.
 #[component]
 pub fn PartFields(
@@ -98,7 +109,7 @@ pub fn PartFields(
         _ => None,
     };
     let after = match part {
-        Part::Goal => Some(curves(CurveField::BoostCurve)),
+        Part::Goal => Some(list([ruling(), curves(CurveField::BoostCurve)])),
         Part::Engine => Some(curves(CurveField::Breathing)),
         Part::Fuel => Some(view! { <RailChoice/> }.into_any()),
         Part::Driveline => Some(corrections()),

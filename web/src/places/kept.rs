@@ -164,8 +164,10 @@ fn act(
 
 fn rename(store: Store, renaming: RwSignal<Option<String>>, name: &str) {
     if let Some(id) = renaming.get_untracked() {
-        renaming.set(None);
-        store.rename_kept(&id, name.trim());
+        // What is too long stays where it can be shortened.
+        if store.rename_kept(&id, name.trim()) {
+            renaming.set(None);
+        }
     }
 }
 

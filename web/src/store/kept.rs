@@ -348,8 +348,9 @@ impl Store {
         self.listed();
     }
 
-    /// Gives one of the builds kept here another name.
-    pub fn rename_kept(self, id: &str, name: &str) {
+    /// Gives one of the builds kept here another name; whether it could be.
+    pub fn rename_kept(self, id: &str, name: &str) -> bool {
+        let mut done = true;
         if self.standing().of == Of::Own(id.to_owned()) {
             let edited = self.build.with_untracked(|b| b.with_name(name));
             match edited {
@@ -359,7 +360,10 @@ impl Store {
                     self.settle_inputs();
                     self.keep_now();
                 }
-                Err(error) => self.notice.set(Some(error.to_string())),
+                Err(error) => {
+                    self.notice.set(Some(error.to_string()));
+                    done = false;
+                }
             }
         } else if let Some(Listed {
             build: Ok(build),
@@ -379,10 +383,14 @@ impl Store {
                         self.know(id, revision, Arc::new(build));
                     }
                 }
-                Err(error) => self.notice.set(Some(error.to_string())),
+                Err(error) => {
+                    self.notice.set(Some(error.to_string()));
+                    done = false;
+                }
             }
         }
         self.listed();
+        done
     }
 
     /// Deletes one of the builds kept here; [`Store::bring_back`] undoes it.
@@ -393,6 +401,9 @@ impl Store {
             return;
         };
         let name = match builds::read(id).map(|l| l.build) {
+            Some(Ok(build)) if build.name().trim().is_empty() => {
+                "The build without a name".to_owned()
+            }
             Some(Ok(build)) => format!("“{}”", build.name()),
             _ => "The unreadable entry".to_owned(),
         };
@@ -501,7 +512,13 @@ impl Store {
                 "“{name}” was not opened, and nothing has changed. {why}"
             )));
         };
-        let parsed = js_sys::JSON::parse(text).unwrap_or(JsValue::NULL);
+        let whole = js_sys::JSON::parse(text);
+        if whole.is_err() && text.contains("\"airpath_builds\"") {
+            return refused(
+                "It is an export of many builds, but not a whole one: its end may be cut off. Fetch the file again.".to_owned(),
+            );
+        }
+        let parsed = whole.unwrap_or(JsValue::NULL);
         let part = |of: &JsValue, key: &str| {
             js_sys::Reflect::get(of, &key.into()).unwrap_or(JsValue::UNDEFINED)
         };

@@ -212,7 +212,7 @@ pub static LESSONS: [Lesson; COUNT] = [
     Lesson {
         name: "λ, power, exhaust heat",
         title: "How rich for power, and how rich for the turbine?",
-        text: "λ is the air there is over the air that burns all fuel; below 1 is rich. A little rich makes the most power, as no oxygen is left over. Richer still, fuel that finds no oxygen gives no heat and takes some up: power falls slowly, the exhaust cools fast. Read at redline; boost is held the same.",
+        text: "λ is the air there is over the air that burns all fuel; below 1 is rich. A little rich makes the most power: no oxygen is left over, and burned gas that holds more carbon monoxide and hydrogen turns a larger share of its heat into work (“Ideal efficiency” in All numbers). Richer still, fuel that finds no oxygen gives no heat and takes some up: power falls slowly, the exhaust cools fast. Read at redline; boost is held the same.",
         picture: Picture::Mixture,
         fixed: &[],
         controls: &[control(
@@ -546,7 +546,8 @@ pub fn verdict(
         4 => {
             let boost = pressure.text(report.boost_pa);
             let place = speed(report.engine_speed_rev_min, 1.0);
-            let room = format!("{:.1}{}%", report.surge_room * 100.0, TIE);
+            // No minus before a zero.
+            let room = format!("{:.1}{}%", report.surge_room.max(0.0) * 100.0, TIE);
             let now = format!("At {place}: {boost}, {room} to spare");
             let spare = |s: &SpeedReport| s.held == Held::Gate && s.surge_room >= goal::ROOM;
             let lowest = seen
