@@ -185,3 +185,38 @@ fn curves_are_checked() {
         .expect("sound");
     assert_ne!(default, plain, "the example has a curve of its own");
 }
+
+/// A number that is usual in the field's own unit is offered in that, not in the one typed last.
+#[test]
+fn another_unit_is_offered() {
+    let cubic_inch = Field::Displacement
+        .spec()
+        .kind
+        .unit("in³")
+        .expect("an engine's");
+    let error = build()
+        .with_text(Field::Displacement, "2.0", cubic_inch)
+        .expect_err("33 cm³");
+    let airpath::build::BuildError::Fields(errors) = error else {
+        panic!("{error:?}");
+    };
+    let error = &errors[0];
+    assert!(
+        error
+            .problem
+            .ends_with("Another unit may be meant: 2 litre?"),
+        "{}",
+        error.problem
+    );
+    let suggested = error.suggestion.expect("a suggestion");
+    assert_eq!((suggested.si, suggested.unit.symbol), (0.002, "litre"));
+}
+
+/// A name holds nothing that turns the words around it.
+#[test]
+fn a_name_shows_all_its_signs() {
+    let named = build()
+        .with_name("a\u{202e}b\u{2067}c\u{7}d עברית 🏁")
+        .expect("short");
+    assert_eq!(named.name(), "abcd עברית 🏁");
+}

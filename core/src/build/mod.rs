@@ -275,7 +275,7 @@ impl Build {
     /// What is wrong with the turbocharger's record.
     pub fn new(name: &str, turbocharger: Arc<Turbocharger>) -> Result<Self, BuildError> {
         let build = Self {
-            name: name.to_owned(),
+            name: shown_signs(name),
             arrangement: Arrangement::Single,
             fuel: FuelKind::Petrol,
             rail_reference: RailReference::Manifold,
@@ -484,7 +484,7 @@ impl Build {
     /// A name that is too long.
     pub fn with_name(&self, name: &str) -> Result<Self, BuildError> {
         let mut build = self.clone();
-        build.name = name.to_owned();
+        build.name = shown_signs(name);
         build.checked()
     }
 
@@ -673,6 +673,15 @@ fn check_range(
         ),
         suggestion,
     })
+}
+
+/// A name without what is not seen but turns the words around it: control characters and those
+/// that override the direction of writing (Unicode Standard Annex 9, explicit formatting).
+fn shown_signs(name: &str) -> String {
+    let turns = |sign: char| matches!(sign, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    name.chars()
+        .filter(|sign| !sign.is_control() && !turns(*sign))
+        .collect()
 }
 
 /// Most points of a curve.
