@@ -3,7 +3,7 @@
 
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
-import { PHONE, open, until } from '../page.mjs';
+import { PHONE, go, open, until } from '../page.mjs';
 
 const AXE = new URL('../node_modules/axe-core/axe.min.js', import.meta.url);
 
@@ -19,7 +19,7 @@ const ANSWERS = [
 
 const verdict = (page) => page.locator('[data-verdict]');
 
-async function go(page, number) {
+async function turn(page, number) {
   await page.locator(`[data-lesson="${number}"]`).focus();
   await page.keyboard.press('Enter');
   await until(
@@ -44,9 +44,9 @@ export default {
   async run({ browser, url, report, assert }) {
     const axe = await readFile(AXE, 'utf8');
     const page = await open(browser, url);
-    await page.locator('[data-place="learn"]').click();
+    await go(page, 'learn');
     for (const [number, moves] of ANSWERS.entries()) {
-      await go(page, number);
+      await turn(page, number);
       assert.equal(await verdict(page).getAttribute('data-verdict'), 'open', `lesson ${number + 1} at its start`);
       assert.ok((await page.locator('[data-lesson].done').count()) === number, 'marked too early');
       const starts = new Map();
@@ -73,7 +73,7 @@ export default {
     }
     await page.reload();
     await page.waitForSelector('[data-answer]');
-    await page.locator('[data-place="learn"]').click();
+    await go(page, 'learn');
     assert.equal(await page.locator('[data-lesson].done').count(), ANSWERS.length, 'marks after a reload');
 
     // The lesson's build goes over to the match, and back.
@@ -88,6 +88,7 @@ export default {
     for (const colorScheme of ['light', 'dark']) {
       const small = await open(browser, url, { ...PHONE, viewport: { width: 320, height: 640 }, colorScheme });
       await small.locator('[data-place="learn"]').tap();
+      await small.locator('.learn h2').waitFor();
       for (const number of ANSWERS.keys()) {
         await small.locator(`[data-lesson="${number}"]`).tap();
         await small.waitForTimeout(150);

@@ -83,6 +83,6 @@ export default {
     // A private window installs nothing, and each check runs in one.
     const reasons = installabilityErrors.map((error) => error.errorId).filter((id) => id !== 'in-incognito');
     assert.deepEqual(reasons, []);
-    assert.equal(await field(installs, 'boost_target').count() > 0, true);
+    await field(installs, 'boost_target').waitFor();
   },
 };

@@ -75,6 +75,7 @@ export default {
     const plain = await open(browser, url);
     await plain.evaluate(() => Object.defineProperty(navigator, 'clipboard', { value: undefined }));
     await plain.locator('[data-act=share]').click();
+    await plain.locator('[data-share-link]').waitFor();
     assert.equal(await plain.locator('[data-act=send]').count(), await plain.evaluate(() => Number('share' in navigator)));
     await plain.locator('[data-act=copy]').click();
     await until(async () => /copy it yourself/.test(await plain.locator('[data-said]').innerText()), 'told to copy');
