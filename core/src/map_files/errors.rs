@@ -121,7 +121,10 @@ pub enum MapFileError {
         found: String,
     },
     /// A unit that is missing or not known.
-    #[error("{place}: the unit of {what} is “{found}”; it must be one of {known}{example}.")]
+    #[error(
+        "{place}: {}; it must be one of {known}{example}.",
+        unit_in_words(what, found)
+    )]
     Unit {
         /// Where.
         place: String,
@@ -185,7 +188,7 @@ pub enum MapFileError {
     },
     /// One point twice, with two efficiencies.
     #[error(
-        "{first} and {second} are the same point ({speed} rev/min, {flow} kg/s) with efficiencies {one} and {two}; keep one of them.",
+        "The points at {first} and at {second} are one point ({speed} rev/min, {flow} kg/s) with efficiencies {one} and {two}; keep one of them.",
         speed = figure(*speed),
         flow = figure(*flow),
         one = figure(*one),
@@ -245,6 +248,14 @@ pub enum MapFileError {
         /// What reading would change.
         what: String,
     },
+}
+
+fn unit_in_words(what: &str, found: &str) -> String {
+    if found.is_empty() {
+        format!("{what} has no unit")
+    } else {
+        format!("the unit of {what} is “{found}”")
+    }
 }
 
 fn mistakes_in_words(mistakes: &[Mistake], more: usize) -> String {

@@ -386,7 +386,10 @@ fn read_header(number: usize, row: &[&str]) -> Result<Header, MapFileError> {
             }
             Column::PressureRatio | Column::Surge => {
                 if !matches!(unit, "" | "-" | "–" | "1") {
-                    return Err(wrong("nothing at all".to_owned(), ": remove the brackets"));
+                    return Err(wrong(
+                        "1, -".to_owned(),
+                        ": a ratio has no unit, so leave the brackets out",
+                    ));
                 }
             }
         }

@@ -58,7 +58,7 @@ pub enum MapWarning {
     },
     /// A surge mark in the middle of a line.
     #[error(
-        "{place} is marked as surge, but the line of {speed} rev/min has points at less flow; they are taken to lie left of surge.",
+        "The point at {place} is marked as surge, but the line of {speed} rev/min has points at less flow; they are taken to lie left of surge.",
         speed = figure(*speed)
     )]
     SurgeNotFirst {

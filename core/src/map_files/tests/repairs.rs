@@ -62,7 +62,7 @@ fn a_surge_mark_in_the_middle() {
     assert_eq!(
         warnings(&text),
         [
-            "line 7 of the file is marked as surge, but the line of 60000 rev/min has points at less \
+            "The point at line 7 of the file is marked as surge, but the line of 60000 rev/min has points at less \
              flow; they are taken to lie left of surge."
         ]
     );
