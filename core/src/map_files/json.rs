@@ -1,7 +1,7 @@
 //! Reads JSON; the shape is also what is written.
 
 use super::assemble::{Row, Rows};
-use super::problems::quoted;
+use super::problems::{quoted, shown};
 use super::table::{out_of_range, wrong_basis};
 use super::{
     Column, MAP_VERSION, MapFile, MapFileError, MapReading, MapUnits, OUTLET_DIAMETER, Place,
@@ -108,14 +108,13 @@ fn detail(error: &serde_json::Error) -> String {
         .map_or(said.as_str(), |(words, _)| words);
     let length = said.chars().count();
     let half = LONGEST_DETAIL / 2;
-    let clean = |sign: char| if sign.is_control() { '\u{FFFD}' } else { sign };
     if length <= LONGEST_DETAIL {
-        return said.chars().map(clean).collect();
+        return said.chars().map(shown).collect();
     }
     // What was met stands first, what was expected last.
     let first = said.chars().take(half);
     let last = said.chars().skip(length - half);
-    first.chain(" … ".chars()).chain(last).map(clean).collect()
+    first.chain(" … ".chars()).chain(last).map(shown).collect()
 }
 
 /// Reads the text of a JSON file; its size was checked.
@@ -249,7 +248,12 @@ fn read_head(
             place: place.to_owned(),
             what,
             found: quoted(text),
-            wanted: error.to_string().trim_end_matches('.').to_owned(),
+            wanted: error
+                .to_string()
+                .trim_end_matches('.')
+                .chars()
+                .map(shown)
+                .collect(),
         })?;
     if !reading.unit_was_typed {
         return Err(MapFileError::Unit {

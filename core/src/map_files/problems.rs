@@ -5,17 +5,21 @@ use std::fmt;
 /// Longest part of a file's own text that a message repeats, characters.
 const LONGEST_QUOTE: usize = 60;
 
-/// The beginning of a text of the file's, for a message: without signs that do not show or that turn
-/// text round, and short.
+/// A sign for a message: what does not show or turns text round is replaced.
+pub(super) fn shown(sign: char) -> char {
+    let turns = matches!(
+        sign,
+        '\u{200B}'..='\u{200F}' | '\u{2028}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FEFF}'
+    );
+    if sign.is_control() || turns {
+        '\u{FFFD}'
+    } else {
+        sign
+    }
+}
+
+/// The beginning of a text of the file's, for a message.
 pub(super) fn quoted(text: &str) -> String {
-    let shown = |sign: char| {
-        let turns = matches!(sign, '\u{200B}'..='\u{200F}' | '\u{2028}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FEFF}');
-        if sign.is_control() || turns {
-            '\u{FFFD}'
-        } else {
-            sign
-        }
-    };
     let mut signs = text.chars();
     let mut start: String = signs.by_ref().take(LONGEST_QUOTE).map(shown).collect();
     if signs.next().is_some() {
