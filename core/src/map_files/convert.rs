@@ -14,7 +14,7 @@ formula! {
     /// temperature in K, static pressure in Pa, area in m².
     pub fn outlet_flow_squared(flow, gas_constant, temperature, gamma, pressure, area) =
         flow.powi(2) * gas_constant * temperature / (gamma * (pressure * area).powi(2));
-    source "continuity of a perfect gas, m = p A M √(γ/(R T)) with T0/T = 1 + (γ − 1)/2 M² (NACA Report 1135, 1953, eq. 43)";
+    source "continuity of a perfect gas, m = p A M √(γ/(R T)) with T0/T = 1 + (γ − 1)/2 M² (NACA Report 1135, 1953, eq. 43; its number from memory)";
 
     /// Mach number squared that gives it: the root of a quadratic equation.
     pub fn mach_squared(asked, gamma) =
@@ -24,7 +24,7 @@ formula! {
     /// Total over static pressure.
     pub fn total_over_static(mach_squared, gamma) =
         (1.0 + 0.5 * (gamma - 1.0) * mach_squared).powf(gamma / (gamma - 1.0));
-    source "NACA Report 1135, 1953, eq. 44";
+    source "NACA Report 1135, 1953, eq. 44; its number from memory";
 }
 
 /// The outlet of a compressor at its map's reference state.

@@ -317,7 +317,7 @@ pub enum ConversionError {
     )]
     Estimated,
     /// What the map itself says.
-    #[error(transparent)]
+    #[error("{0} Correct those points, or have the map fitted.")]
     Map(#[from] MapError),
 }
 

@@ -1,8 +1,8 @@
 //! Reads JSON; the shape is also what is written.
 
 use super::assemble::{Row, Rows};
+use super::head::{out_of_range, wrong_basis};
 use super::problems::{quoted, shown};
-use super::table::{out_of_range, wrong_basis};
 use super::{
     Column, MAP_VERSION, MapFile, MapFileError, MapReading, MapUnits, OUTLET_DIAMETER, Place,
     PressureBasis, Problem, REFERENCE_PRESSURE, REFERENCE_TEMPERATURE, check_name, units,

@@ -40,8 +40,19 @@
 #![doc = include_str!("example.json")]
 //! ```
 //!
-//! `name`, `outlet_diameter`, `units.efficiency` (a fraction then), a point's `efficiency` and
-//! `surge`, and `surge_line` may be left out. Texts with units are read by [`crate::quantity::read`].
+//! | key | type | what it holds |
+//! | --- | --- | --- |
+//! | `airpath_map` | number | 1, the version |
+//! | `name` | text, may be left out | as above |
+//! | `reference` | object | `temperature` and `pressure`, each a text of number and unit |
+//! | `basis` | text | as above |
+//! | `outlet_diameter` | text of number and unit, may be left out | as above |
+//! | `units` | object | `speed`, `flow` and (or else a fraction) `efficiency`, each a text |
+//! | `lines` | list of objects | `speed`, a number, and `points`, a list |
+//! | `points` | list of objects | `flow` and `pressure_ratio`, numbers; `efficiency`, a number, and `surge`, true or false, may be left out |
+//! | `surge_line` | list of points, may be left out | points of surge whose speed is not known |
+//!
+//! Texts of number and unit are read by [`crate::quantity::read`].
 //!
 //! # What is done with it
 //!
@@ -63,7 +74,9 @@
 
 mod assemble;
 mod convert;
+mod crossing;
 mod errors;
+mod head;
 mod json;
 mod problems;
 mod table;

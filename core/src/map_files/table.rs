@@ -4,22 +4,17 @@
 //! quotation mark left open cannot swallow the rest of the file.
 
 use super::assemble::{Row, Rows};
+use super::head::{Head, Key};
 use super::problems::quoted;
 use super::{
-    Column, LONGEST_LINE, MAP_VERSION, MapFile, MapFileError, MapReading, MapUnits, Mistake,
-    OUTLET_DIAMETER, Place, PressureBasis, Problem, REFERENCE_PRESSURE, REFERENCE_TEMPERATURE,
-    check_name, units,
+    Column, LONGEST_LINE, MAP_VERSION, MapFileError, MapReading, MapUnits, Mistake, Place, Problem,
+    units,
 };
-use crate::air_way::compressor::MapReference;
-use crate::quantity::{Kind, Unit};
 use csv_core::{ReadRecordResult, Reader, ReaderBuilder};
 use std::borrow::Cow;
 
-/// Most cells of a line that are looked at; a table has five columns.
-const MOST_CELLS: usize = 64;
-
 /// Longest cell that can be a number or a name.
-const LONGEST_CELL: usize = 64;
+pub(super) const LONGEST_CELL: usize = 64;
 
 /// A name without what people write in different ways: small letters, single spaces.
 pub(super) fn plain_name(text: &str) -> String {
@@ -27,50 +22,9 @@ pub(super) fn plain_name(text: &str) -> String {
     spaced.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-/// The keys of the rows before the table.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Key {
-    Name,
-    Temperature,
-    Pressure,
-    Basis,
-    Outlet,
-}
-
-impl Key {
-    const ALL: [Self; 5] = [
-        Self::Name,
-        Self::Temperature,
-        Self::Pressure,
-        Self::Basis,
-        Self::Outlet,
-    ];
-
-    fn name(self) -> &'static str {
-        match self {
-            Self::Name => "name",
-            Self::Temperature => "reference temperature",
-            Self::Pressure => "reference pressure",
-            Self::Basis => "basis",
-            Self::Outlet => "outlet diameter",
-        }
-    }
-}
-
-/// The rows before the table, as far as they were read.
-#[derive(Default)]
-struct Head {
-    seen: Vec<Key>,
-    name: String,
-    temperature: Option<(f64, &'static Unit)>,
-    pressure: Option<(f64, &'static Unit)>,
-    basis: Option<PressureBasis>,
-    outlet: Option<(f64, &'static Unit)>,
-}
-
 /// Which mark stands before decimals, and where each was seen first.
 #[derive(Default)]
-struct Decimals {
+pub(super) struct Decimals {
     comma_allowed: bool,
     comma: Option<usize>,
     point: Option<usize>,
@@ -79,7 +33,7 @@ struct Decimals {
 impl Decimals {
     /// A number as the table has it: digits, one decimal mark, an exponent; no marks between
     /// thousands, which in another country are decimal marks. `None` where it is none.
-    fn number(&mut self, line: usize, text: &str) -> Result<Option<f64>, MapFileError> {
+    pub fn number(&mut self, line: usize, text: &str) -> Result<Option<f64>, MapFileError> {
         let allowed = |sign: char| {
             sign.is_ascii_digit() || matches!(sign, '.' | '+' | '-' | 'e' | 'E' | ',' | '−')
         };
@@ -123,11 +77,11 @@ impl Cells {
             separator,
             reader: ReaderBuilder::new().delimiter(separator).build(),
             output: vec![0; 2 * LONGEST_LINE],
-            ends: vec![0; MOST_CELLS],
+            ends: vec![0; LONGEST_LINE + 1],
         }
     }
 
-    /// The cells of a line, without spaces around them; those beyond [`MOST_CELLS`] are left out.
+    /// The cells of a line of at most [`LONGEST_LINE`] bytes, without spaces around them.
     fn of<'a>(&'a mut self, line: &str) -> Vec<&'a str> {
         self.reader.reset();
         let line = quotes_at_the_beginning(line, self.separator);
@@ -421,182 +375,6 @@ fn read_header(number: usize, row: &[&str]) -> Result<Header, MapFileError> {
         }
     }
     Ok(header)
-}
-
-impl Head {
-    fn row(
-        &mut self,
-        line: usize,
-        key: Key,
-        row: &[&str],
-        decimals: &mut Decimals,
-    ) -> Result<(), MapFileError> {
-        if self.seen.contains(&key) {
-            return Err(MapFileError::Twice {
-                line,
-                what: key.name(),
-            });
-        }
-        self.seen.push(key);
-        let place = format!("Line {line} of the file");
-        let value = row.get(1).copied().unwrap_or_default();
-        let unit = row.get(2).copied().unwrap_or_default();
-        let mut number = |kind, low_high| {
-            let found = Found {
-                place: &place,
-                key,
-                value,
-                unit,
-            };
-            found.quantity(line, decimals, kind, low_high)
-        };
-        match key {
-            Key::Name => {
-                check_name(&place, value)?;
-                value.clone_into(&mut self.name);
-            }
-            Key::Temperature => {
-                self.temperature = Some(number(Kind::Temperature, REFERENCE_TEMPERATURE)?);
-            }
-            Key::Pressure => {
-                self.pressure = Some(number(Kind::AbsolutePressure, REFERENCE_PRESSURE)?);
-            }
-            Key::Outlet => self.outlet = Some(number(Kind::Length, OUTLET_DIAMETER)?),
-            Key::Basis => {
-                let basis = (value.len() <= LONGEST_CELL)
-                    .then(|| PressureBasis::by_name(value))
-                    .flatten();
-                self.basis = Some(basis.ok_or_else(|| wrong_basis(place, value))?);
-            }
-        }
-        Ok(())
-    }
-
-    /// A map without points yet, and the rows to gather.
-    fn done(self, mut units: MapUnits) -> Result<(MapFile, Rows), MapFileError> {
-        let lacking = |what, remedy| MapFileError::Lacking { what, remedy };
-        let (temperature_k, unit) = self.temperature.ok_or(lacking(
-            "row “reference temperature”",
-            "add it above the table, such as “reference temperature, 25, °C”",
-        ))?;
-        units.temperature = unit;
-        let (pressure_pa, unit) = self.pressure.ok_or(lacking(
-            "row “reference pressure”",
-            "add it above the table, such as “reference pressure, 100, kPa”",
-        ))?;
-        units.pressure = unit;
-        let basis = self.basis.ok_or(lacking(
-            "row “basis”",
-            "add it above the table, as “basis, total-to-total” or “basis, total-to-static”",
-        ))?;
-        if let Some((_, unit)) = self.outlet {
-            units.length = unit;
-        }
-        let reference = MapReference {
-            temperature_k,
-            pressure_pa,
-        };
-        let map = MapFile {
-            name: self.name,
-            reference,
-            basis,
-            outlet_diameter_m: self.outlet.map(|(diameter, _)| diameter),
-            lines: Vec::new(),
-            surge_line: Vec::new(),
-            units,
-        };
-        Ok((map, Rows::new(units, reference)))
-    }
-}
-
-/// A basis that there is not.
-pub(super) fn wrong_basis(place: String, found: &str) -> MapFileError {
-    MapFileError::Head {
-        place,
-        what: "the basis",
-        found: quoted(found),
-        wanted: "write total-to-total or total-to-static, as the map's source says".to_owned(),
-    }
-}
-
-/// What stands in a row before the table.
-struct Found<'a> {
-    place: &'a str,
-    key: Key,
-    value: &'a str,
-    unit: &'a str,
-}
-
-impl Found<'_> {
-    /// A number with its unit, in one cell or in two, in SI.
-    fn quantity(
-        &self,
-        line: usize,
-        decimals: &mut Decimals,
-        kind: Kind,
-        (low, high): (f64, f64),
-    ) -> Result<(f64, &'static Unit), MapFileError> {
-        let of_number =
-            |sign: char| sign.is_ascii_digit() || matches!(sign, '.' | ',' | '+' | '-' | '−');
-        let (number, unit) = if self.unit.is_empty() {
-            let end = self.value.find(|sign| !of_number(sign));
-            self.value.split_at(end.unwrap_or(self.value.len()))
-        } else {
-            (self.value, self.unit)
-        };
-        let Some(value) = decimals.number(line, number.trim())? else {
-            return Err(MapFileError::Head {
-                place: self.place.to_owned(),
-                what: self.key.name(),
-                found: quoted(self.value),
-                wanted: "write a number and, in the next cell, its unit".to_owned(),
-            });
-        };
-        let unit = unit.trim();
-        let known = (!unit.is_empty() && unit.len() <= LONGEST_CELL)
-            .then(|| kind.unit(unit))
-            .flatten();
-        let Some(unit) = known else {
-            return Err(MapFileError::Unit {
-                place: self.place.to_owned(),
-                what: self.key.name(),
-                found: quoted(unit),
-                known: units::known(kind),
-                example: ", in the cell after the number",
-            });
-        };
-        let si = unit.to_si(value);
-        if si >= low && si <= high {
-            return Ok((si, unit));
-        }
-        Err(out_of_range(
-            self.place.to_owned(),
-            self.key.name(),
-            (value, unit),
-            (low, high),
-        ))
-    }
-}
-
-/// A value before the table that cannot be.
-pub(super) fn out_of_range(
-    place: String,
-    what: &'static str,
-    (value, unit): (f64, &'static Unit),
-    (low, high): (f64, f64),
-) -> MapFileError {
-    use super::problems::figure;
-    let symbol = unit.symbol;
-    MapFileError::Head {
-        place,
-        what,
-        found: format!("{} {symbol}", figure(value)),
-        wanted: format!(
-            "it must lie between {} and {} {symbol}: correct it or its unit",
-            figure(unit.from_si(low)),
-            figure(unit.from_si(high))
-        ),
-    }
 }
 
 fn read_row(

@@ -205,7 +205,8 @@ fn a_map_is_made_where_nothing_is_missing() {
     );
     assert_eq!(
         map(&few).to_map_data().expect_err("too few").to_string(),
-        "Speed line 1 of the compressor map has 2 point(s); at least three are needed."
+        "Speed line 1 of the compressor map has 2 point(s); at least three are needed. Correct those \
+         points, or have the map fitted."
     );
 }
 
@@ -226,7 +227,7 @@ fn total_to_static_is_made_total_to_total() {
     // ratio 2 and efficiency 0.75: T02 = 298.15 (1 + (2^(2/7) − 1)/0.75) = 385.2 K. At M = 0.3,
     // T2 = 385.2/1.018 = 378.4 K, ρ = 200 000/(287.05 × 378.4) = 1.841 kg/m³, speed of sound
     // 390.0 m/s, so that 0.423 0 kg/s pass 50 mm.
-    // NACA Report 1135, table I: p/p0 = 0.9395 at M = 0.3. Half of its last digit is 5e-5; air at
+    // NACA Report 1135, table I (from memory; 1.018^(−3.5) = 0.939 47): p/p0 = 0.9395 at M = 0.3. Half of its last digit is 5e-5; air at
     // 385 K has γ = 1.396 and cp 1012 J/(kg K) at its mean, which moves p0/p − 1 by some per mille.
     let rows = "60000,0.1,1.4,0.7\n60000,0.15,1.35,0.72\n60000,0.2,1.2,0.6\n\
                 90000,0.423,2,0.75\n90000,0.43,1.98,0.74\n90000,0.44,1.9,0.74\n";

@@ -115,6 +115,10 @@ fn rows_before_the_table() {
         )
     );
     assert_eq!(
+        changed("basis", "name,a, b\nbasis"),
+        "Line 4 of the file: name is “a … b”; the row has a cell too many: remove it, or put a text that holds the separator in quotation marks."
+    );
+    assert_eq!(
         changed("basis", "outlet diameter,51,m\nbasis"),
         "Line 4 of the file: outlet diameter is “51 m”; it must lie between 0.005 and 0.5 m: correct it or its unit."
     );
