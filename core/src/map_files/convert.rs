@@ -71,8 +71,8 @@ impl MapFile {
     ///
     /// At each point the work, and with it the outlet's total temperature, follows from the
     /// total-to-static efficiency; continuity through the outlet then gives the Mach number there,
-    /// and that the total pressure ([`outlet_flow_squared`], [`mach_squared`],
-    /// [`total_over_static`]). Efficiency rises as the isentropic work does, as the work itself is
+    /// and that the total pressure ([`outlet_flow_squared()`], [`mach_squared()`],
+    /// [`total_over_static()`]). Efficiency rises as the isentropic work does, as the work itself is
     /// what it was. A point without efficiency gets the outlet temperature of the map's mean
     /// efficiency, and goes on without one: a tenth more or less in efficiency changes its pressure
     /// ratio by some 0.2 per cent at a Mach number of 0.3. A map that is total-to-total comes back as
