@@ -18,7 +18,7 @@ pub(super) const LONGEST_CELL: usize = 64;
 
 /// A name without what people write in different ways: small letters, single spaces.
 pub(super) fn plain_name(text: &str) -> String {
-    let spaced = text.replace(['_', '-', '–'], " ").to_lowercase();
+    let spaced = text.replace(['_', '-', '–'], " ").to_ascii_lowercase();
     spaced.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
