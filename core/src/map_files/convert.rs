@@ -75,7 +75,7 @@ impl MapFile {
     /// [`total_over_static()`]). Efficiency rises as the isentropic work does, as the work itself is
     /// what it was. A point without efficiency gets the outlet temperature of the map's mean
     /// efficiency, and goes on without one: a tenth more or less in efficiency changes its pressure
-    /// ratio by some 0.2 per cent at a Mach number of 0.3. A map that is total-to-total comes back as
+    /// ratio by some 0.1 per cent at a pressure ratio of 2 and a Mach number of 0.3. A map that is total-to-total comes back as
     /// it is.
     ///
     /// # Errors
