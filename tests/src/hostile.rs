@@ -5,6 +5,8 @@
 //! seeded run with every row; the long run of `cargo xtask test --long` drives the same rows by
 //! coverage (`fuzz/`). A later parser is one more row, and has both.
 
+mod maps;
+
 use airpath::build::{Build, BuildError, BuildFile, CurveField, FileError, Turbocharger, shelf};
 use airpath::fields::{FIELDS, Spec};
 use airpath::quantity::{self, Kind, LONGEST_TEXT, ReadError, Unit};
@@ -50,6 +52,18 @@ pub const TARGETS: &[Target] = &[
         run: build_file,
         mutate: mutate_build_file,
         seeds: build_file_seeds,
+    },
+    Target {
+        name: "map_table",
+        run: maps::map_file,
+        mutate: maps::mutate_map_table,
+        seeds: maps::map_table_seeds,
+    },
+    Target {
+        name: "map_json",
+        run: maps::map_file,
+        mutate: maps::mutate_map_json,
+        seeds: maps::map_json_seeds,
     },
 ];
 

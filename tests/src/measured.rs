@@ -191,6 +191,16 @@ impl Compressor {
         Err("the lines go on crossing".to_owned())
     }
 
+    /// The measured lines as a map keeps them.
+    #[must_use]
+    pub fn map_data(&self) -> MapData {
+        MapData {
+            reference: self.reference,
+            estimated: false,
+            lines: self.lines.iter().map(|points| speed_line(points)).collect(),
+        }
+    }
+
     fn map(&self, lines: &[SpeedLine]) -> Result<CompressorMap, MapError> {
         let data = MapData {
             reference: self.reference,

@@ -183,3 +183,96 @@ fn large_texts() {
         within_limits(numbers, text.repeat(20_000).as_bytes());
     }
 }
+
+/// Map files as large as they may be, and larger, each meant to cost as much as it can.
+#[test]
+fn large_maps() {
+    let _alone = ALONE.lock().unwrap_or_else(PoisonError::into_inner);
+    let head = "airpath_map,1\nreference temperature,25,°C\nreference pressure,100,kPa\n\
+                basis,total-to-total\n";
+    let header = "speed [rpm],flow [lb/min],pressure ratio,efficiency [%],surge\n";
+    let many = |part: &dyn Fn(usize) -> String| {
+        let mut text = String::new();
+        let mut number = 0;
+        while text.len() < LARGE {
+            text += &part(number);
+            number += 1;
+        }
+        text
+    };
+    let rows = |part: &dyn Fn(usize) -> String| format!("{head}{header}{}", many(part));
+    let tables = [
+        // Sound; every row the same; all of one line; each a line of its own; falling flow.
+        rows(&|n| {
+            format!(
+                "{},{}.5,{}.2,70\n",
+                60_000 + 1000 * (n % 50),
+                10 + n / 50,
+                1 + n % 9
+            )
+        }),
+        rows(&|_| "60000,10,1.4,70\n".to_owned()),
+        rows(&|n| format!("60000,10.{n},1.4,70,yes\n")),
+        rows(&|n| format!("60000.{n},10,1.4,70\n")),
+        rows(&|n| format!("60000,{},1.4,70\n90000,{},1.5,70\n", 90_000 - n, 90_000 - n)),
+        rows(&|n| format!(",1.{n},1.4,,yes\n")),
+        rows(&|_| "1,2,3,4\n".to_owned()),
+        rows(&|_| "x\n".to_owned()),
+        rows(&|_| ",".to_owned()),
+        rows(&|_| "\n".to_owned()),
+        rows(&|_| "#\n".to_owned()),
+        rows(&|_| "\"\"\n".to_owned()),
+        rows(&|_| ",,,,,,,,,\n".to_owned()),
+        rows(&|_| "\"".to_owned()),
+        format!("{head}{}", many(&|_| "basis,total-to-static\n".to_owned())),
+        many(&|_| "airpath_map".to_owned()),
+        " ".repeat(3_000_000),
+        "\u{10ffff}".repeat(LARGE / 5),
+        "\0".repeat(LARGE),
+    ];
+    let target_of = |name: &str| target(name).expect("a target");
+    let mut all = NOTHING;
+    for text in &tables {
+        most(
+            &mut all,
+            within_limits(target_of("map_table"), text.as_bytes()),
+        );
+    }
+    let file = |lines: &str| {
+        format!(
+            "{{\"airpath_map\":1,\"reference\":{{\"temperature\":\"25 °C\",\"pressure\":\"1 bar\"}},\
+             \"basis\":\"total-to-total\",\"units\":{{\"speed\":\"rpm\",\"flow\":\"kg/s\"}},\
+             \"lines\":[{lines}]}}"
+        )
+    };
+    let list = |part: &dyn Fn(usize) -> String| {
+        let mut text = many(&|n| part(n) + ",");
+        text.pop();
+        text
+    };
+    let point = "{\"flow\":0.1,\"pressure_ratio\":1.4,\"efficiency\":0.7}";
+    let texts = [
+        file(&list(&|n| {
+            format!("{{\"speed\":{},\"points\":[{point}]}}", 60_000 + n)
+        })),
+        file(&format!(
+            "{{\"speed\":60000,\"points\":[{}]}}",
+            list(&|_| point.to_owned())
+        )),
+        file(&list(&|_| "{\"speed\":1,\"points\":[]}".to_owned())),
+        file(&list(&|_| "[]".to_owned())),
+        file("").replace("rpm", &"x".repeat(LARGE)),
+        file("").replace("25 °C", &"9".repeat(LARGE)),
+        file("").replace("total-to-total", &"-".repeat(LARGE)),
+        file("").replace("basis", &"\\u0001".repeat(LARGE / 7)),
+        "{\"a\":".repeat(LARGE / 6),
+        "{\"".to_owned() + &"\\".repeat(LARGE),
+    ];
+    for text in &texts {
+        most(
+            &mut all,
+            within_limits(target_of("map_json"), text.as_bytes()),
+        );
+    }
+    println!("{} large maps, {all:?}", tables.len() + texts.len());
+}

@@ -23,16 +23,27 @@ struct Share {
     longest: u32,
 }
 
-/// Every target: ten million cases in all. A build file takes twenty times as long as a number.
+/// Every target: ten million cases in all. A build file takes twenty times as long as a number, and a
+/// map, which is written in every form and read again, some hundred times.
 const SHARES: &[Share] = &[
     Share {
         target: "quantity",
-        cases: 9_000_000,
+        cases: 8_500_000,
         longest: 1024,
     },
     Share {
         target: "build_file",
         cases: 1_000_000,
+        longest: 4096,
+    },
+    Share {
+        target: "map_table",
+        cases: 250_000,
+        longest: 4096,
+    },
+    Share {
+        target: "map_json",
+        cases: 250_000,
         longest: 4096,
     },
 ];

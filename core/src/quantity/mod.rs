@@ -31,5 +31,6 @@ pub use types::{
     AbsolutePressure, AngularSpeed, GaugePressure, PressureDifference, Temperature,
     TemperatureDifference,
 };
+pub(crate) use units::unit_named;
 pub use units::{CommaRule, Kind, System, Unit};
 pub use writing::{write, write_exact, write_number};

@@ -615,23 +615,7 @@ impl Kind {
     /// assert_eq!(Kind::Volume.unit("psi"), None);
     /// ```
     pub fn unit(self, symbol_or_alias: &str) -> Option<&'static Unit> {
-        let typed = plain(symbol_or_alias);
-        if typed.is_empty() && !symbol_or_alias.trim().is_empty() {
-            return None; // only signs that do not matter, such as "-": not a unit
-        }
-        let names_it = |unit: &&Unit, same: fn(&str, &str) -> bool| {
-            same(&plain(unit.symbol), &typed)
-                || unit.aliases.iter().any(|alias| same(&plain(alias), &typed))
-        };
-        let units = self.units().iter();
-        units
-            .clone()
-            .find(|unit| names_it(unit, |name, typed| name == typed))
-            .or_else(|| {
-                units
-                    .clone()
-                    .find(|unit| names_it(unit, same_but_for_capitals))
-            })
+        unit_named(self.units(), symbol_or_alias)
     }
 
     /// What this kind is called in a sentence.
@@ -671,6 +655,27 @@ impl Kind {
             Kind::Count => "count",
         }
     }
+}
+
+/// The unit of a table that a text names, by the rules of [`Kind::unit`].
+pub(crate) fn unit_named(units: &'static [Unit], symbol_or_alias: &str) -> Option<&'static Unit> {
+    let typed = plain(symbol_or_alias);
+    if typed.is_empty() && !symbol_or_alias.trim().is_empty() {
+        return None; // only signs that do not matter, such as "-": not a unit
+    }
+    let names_it = |unit: &&Unit, same: fn(&str, &str) -> bool| {
+        same(&plain(unit.symbol), &typed)
+            || unit.aliases.iter().any(|alias| same(&plain(alias), &typed))
+    };
+    let units = units.iter();
+    units
+        .clone()
+        .find(|unit| names_it(unit, |name, typed| name == typed))
+        .or_else(|| {
+            units
+                .clone()
+                .find(|unit| names_it(unit, same_but_for_capitals))
+        })
 }
 
 /// A unit's name without the signs that people leave out or type in different ways.
