@@ -9,9 +9,10 @@
 //! 3. [`build`] holds a complete, valid build, and its file.
 //! 4. [`gas`] knows air and combustion products.
 //! 5. [`air_way`] has one room a station, in the order the air meets them.
-//! 6. [`balance`] finds, at one engine speed, the boost the shaft settles at.
-//! 7. [`run`] does all speeds, thresholds, limits, and the energy account.
-//! 8. [`working`] opens any of its numbers: formula, values, source, and where each came from.
+//! 6. [`map_fit`] makes a compressor map of scattered points.
+//! 7. [`balance`] finds, at one engine speed, the boost the shaft settles at.
+//! 8. [`run`] does all speeds, thresholds, limits, and the energy account.
+//! 9. [`working`] opens any of its numbers: formula, values, source, and where each came from.
 //!
 //! Each may use those above it, never one below. Nothing here reads a file, a clock or the page,
 //! and nothing panics on input.
@@ -24,6 +25,7 @@ pub mod build;
 pub mod fields;
 pub mod formula;
 pub mod gas;
+pub mod map_fit;
 pub mod numeric;
 pub mod quantity;
 pub mod run;

@@ -1,0 +1,263 @@
+//! A compressor map fitted to scattered points: traced from a picture, or typed from a table.
+//!
+//! 1. [`MapTrace`] holds what was traced, in any order, and says what is wrong with it.
+//! 2. `lines` fits each speed line's curve (`ellipse`), then all with a trend over speed.
+//! 3. `span` cuts the curves at surge and at the last point, and sees that no two cross.
+//! 4. `efficiency` turns values at points, on islands and at single places into work input, and
+//!    `work` fits that.
+//! 5. [`fit`] puts the [`MapData`] together and tells the [`Residuals`].
+//!
+//! Nothing is carried on beyond the points but to a surge line close by; what lies beyond the fitted
+//! lines [`CompressorMap`] flags as extrapolated. The order of the points makes no difference, and
+//! every iteration is bounded.
+
+mod efficiency;
+mod ellipse;
+mod error;
+mod lines;
+mod residuals;
+mod span;
+mod trace;
+mod work;
+
+pub use error::{MapFitError, TracePlace};
+pub use residuals::{LineResiduals, Residual, Residuals, Worst};
+pub use trace::{EfficiencyIsland, MapTrace, TracedLine, TracedPlace, TracedPoint};
+
+use crate::air_way::compressor::{CompressorMap, MapData, MapError, MapPoint, SpeedLine};
+use crate::fields::Field;
+use efficiency::Efficiency;
+use ellipse::Axes;
+use lines::LinePoints;
+use span::{SAMPLES, Span};
+use trace::SortedLine;
+
+/// Lines that cross are fitted again this often, each time twice as close to their trend.
+const STIFFENINGS: i32 = 5;
+/// How often the largest efficiency is lowered until nothing between the lines exceeds what was
+/// given.
+const CAPPINGS: usize = 12;
+/// How far below the largest efficiency given the map stays where it was looked at: between those
+/// places it may be a trace higher.
+const CAP_MARGIN: f64 = 5e-5;
+
+/// A map fitted to a trace, and how well.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MapFit {
+    /// The map; it makes a [`CompressorMap`].
+    pub map: MapData,
+    /// Whether no efficiency was given and the map's is estimated from the wheel's sizes.
+    pub efficiency_estimated: bool,
+    /// Residuals of all points. Those of efficiency hold islands and single places too.
+    pub total: Residuals,
+    /// Residuals of each line's points, slowest first.
+    pub lines: Vec<LineResiduals>,
+    /// Residuals of efficiency of each island's places, in the order given.
+    pub islands: Vec<Residual>,
+    /// Places with an efficiency, of islands and single ones, that lie outside of the lines and were
+    /// not used.
+    pub places_outside: usize,
+    /// Lines, from 1 as given, that begin right of the surge line because their points end too far
+    /// right of it.
+    pub short_of_surge: Vec<usize>,
+}
+
+/// Makes a map ready with the usual continuation left of surge and below standstill.
+fn ready(map: &MapData, exducer: f64) -> Result<CompressorMap, MapError> {
+    // Every field of the continuation has a default; a missing one would show as a map that reads
+    // wrong, and a test rules it out.
+    let default = |field: Field| field.spec().default_si(false).unwrap_or(f64::NAN);
+    CompressorMap::new(
+        map,
+        exducer,
+        default(Field::ShutoffHead),
+        default(Field::LockedRotorLoss),
+    )
+}
+
+/// Fits a map to a trace.
+///
+/// # Errors
+/// What is wrong with the trace, by place; or what could not be settled.
+pub fn fit(trace: &MapTrace) -> Result<MapFit, MapFitError> {
+    trace.check()?;
+    let lines = trace.sorted_lines();
+    let points = || lines.iter().flat_map(|line| &line.points);
+    let axes = Axes {
+        flow: points().map(|p| p.flow_kg_s).fold(0.0, f64::max),
+        rise: points()
+            .map(|p| p.pressure_ratio - 1.0)
+            .fold(0.01, f64::max),
+    };
+    let given: Vec<LinePoints> = lines
+        .iter()
+        .map(|line| LinePoints {
+            speed: line.speed,
+            points: line
+                .points
+                .iter()
+                .map(|p| (p.flow_kg_s, p.pressure_ratio))
+                .collect(),
+        })
+        .collect();
+    let (spans, scatter, short_of_surge) = fit_spans(trace, &lines, &given, &axes)?;
+
+    // Where efficiencies of islands lie between the lines, the map of flows alone tells.
+    let flows = ready(&map_of(trace, &spans, |_, _| 0.7), trace.exducer_m)
+        .map_err(|error| named(error, &lines))?;
+    let efficiency = Efficiency::fit(trace, &lines, &spans, &flows, &axes, scatter)?;
+
+    // Efficiency between lines comes from work and pressure ratio there, each interpolated: it may
+    // exceed both neighbours by a little. The cap is lowered by as much.
+    let mut cap = efficiency.peak;
+    let mut settled = None;
+    for _ in 0..CAPPINGS {
+        let map = map_of(trace, &spans, |j, place| {
+            efficiency.at(&spans[j], place, cap)
+        });
+        let made = ready(&map, trace.exducer_m).map_err(|error| named(error, &lines))?;
+        let excess = largest_efficiency(&made) - efficiency.peak;
+        if excess <= -CAP_MARGIN {
+            settled = Some((map, made));
+            break;
+        }
+        cap -= 1.05 * excess.max(0.0) + CAP_MARGIN;
+    }
+    let (map, made) = settled.ok_or(MapFitError::EfficiencyNotSettled {
+        count: efficiency.count,
+    })?;
+
+    let mut total = Residuals::default();
+    let by_line = residuals::of_lines(
+        &spans,
+        &lines,
+        &axes,
+        |j, place| efficiency.at(&spans[j], place, cap),
+        &mut total,
+    );
+    let (islands, places_outside) = efficiency.of_islands(trace, &made, &axes, &mut total);
+    Ok(MapFit {
+        map,
+        efficiency_estimated: efficiency.estimated,
+        total,
+        lines: by_line,
+        islands,
+        places_outside,
+        short_of_surge,
+    })
+}
+
+/// Curves that do not cross, from surge to the last point; the points' scatter around them; and lines
+/// that end short of the surge line.
+fn fit_spans(
+    trace: &MapTrace,
+    lines: &[SortedLine],
+    given: &[LinePoints],
+    axes: &Axes,
+) -> Result<(Vec<Span>, f64, Vec<usize>), MapFitError> {
+    let mut crossed = 0;
+    for stiffening in 0..=STIFFENINGS {
+        let fitted = lines::fit_lines(given, axes, 2_f64.powi(stiffening)).map_err(|j| {
+            MapFitError::NotSettled {
+                line: lines[j].number,
+                speed: lines[j].speed,
+            }
+        })?;
+        let mut spans: Vec<Span> = fitted
+            .parameters
+            .iter()
+            .zip(given)
+            .map(|(parameters, line)| Span::new(parameters, line, axes))
+            .collect();
+        let short = span::begin_at_surge(&mut spans, lines, &trace.surge_line)?;
+        let Some(slower) = span::crossing(&spans) else {
+            match ready(&map_of(trace, &spans, |_, _| 0.7), trace.exducer_m) {
+                Err(MapError::LinesCross { line, .. }) => {
+                    crossed = line - 1;
+                    continue;
+                }
+                _ => return Ok((spans, fitted.scatter, short)),
+            }
+        };
+        crossed = slower;
+    }
+    Err(cross(lines, crossed))
+}
+
+fn cross(lines: &[SortedLine], slower: usize) -> MapFitError {
+    let (line, next) = (&lines[slower], &lines[slower + 1]);
+    MapFitError::LinesCross {
+        line: line.number,
+        speed: line.speed,
+        next: next.number,
+        next_speed: next.speed,
+    }
+}
+
+/// What the map refuses, in terms of the lines as given.
+fn named(error: MapError, lines: &[SortedLine]) -> MapFitError {
+    match error {
+        MapError::LinesCross { line, .. } if line < lines.len() => cross(lines, line - 1),
+        other => MapFitError::Map(other),
+    }
+}
+
+/// The map of all lines, `efficiency` being that of line `j` at a place.
+fn map_of(
+    trace: &MapTrace,
+    spans: &[Span],
+    efficiency: impl Fn(usize, (f64, f64)) -> f64,
+) -> MapData {
+    let lines = spans
+        .iter()
+        .enumerate()
+        .map(|(j, span)| {
+            let mut points: Vec<MapPoint> = span
+                .samples(SAMPLES)
+                .iter()
+                .map(|&(flow, ratio)| MapPoint {
+                    flow_kg_s: flow,
+                    pressure_ratio: ratio,
+                    efficiency: efficiency(j, (flow, ratio)),
+                })
+                .collect();
+            // A line ends where it hardly compresses any more.
+            let end = points
+                .iter()
+                .position(|p| p.efficiency < LEAST_EFFICIENCY)
+                .unwrap_or(points.len());
+            points.truncate(end.max(3));
+            for point in &mut points {
+                point.efficiency = point.efficiency.max(LEAST_EFFICIENCY);
+            }
+            SpeedLine {
+                speed_rev_min: span.speed,
+                points,
+            }
+        })
+        .collect();
+    MapData {
+        reference: trace.reference,
+        estimated: false,
+        lines,
+    }
+}
+
+/// Least efficiency that a map's line is kept to.
+const LEAST_EFFICIENCY: f64 = 0.03;
+
+/// The largest efficiency of a map between its slowest and fastest line, from surge to their ends.
+fn largest_efficiency(map: &CompressorMap) -> f64 {
+    let speeds = map.speeds();
+    let mut largest = 0.0_f64;
+    for pair in speeds.windows(2) {
+        for part in 0..=8 {
+            let speed = pair[0] + (pair[1] - pair[0]) * f64::from(part) / 8.0;
+            for along in 0..=60 {
+                let point = map.on_line(speed, f64::from(along) / 60.0);
+                largest = largest.max(point.efficiency);
+            }
+        }
+    }
+    largest
+}
