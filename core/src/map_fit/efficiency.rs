@@ -1,7 +1,8 @@
 //! Efficiencies of points, islands and single places, brought together as work input.
 
-use super::ellipse::Axes;
+use super::ellipse::{Axes, Ellipse};
 use super::error::MapFitError;
+use super::lines::{LinePoints, fit_lines};
 use super::residuals::{Residual, Residuals, Worst};
 use super::span::Span;
 use super::trace::{MapTrace, SortedLine};
@@ -150,13 +151,9 @@ impl Efficiency {
         (std::f64::consts::PI * self.exducer * speed / 60.0).powi(2)
     }
 
-    /// Flow over the choke flow of a speed, which between lines is interpolated.
+    /// Flow over the choke flow of a speed.
     fn share(&self, speed: f64, flow: f64) -> f64 {
-        let last = self.choke.len() - 1;
-        let high = self.choke.partition_point(|c| c.0 <= speed).clamp(1, last);
-        let (a, b) = (self.choke[high - 1], self.choke[high]);
-        let along = ((speed - a.0) / (b.0 - a.0)).clamp(0.0, 1.0);
-        flow / (speed * (a.1 + along * (b.1 - a.1)))
+        share_of_choke(&self.choke, speed, flow)
     }
 
     /// Efficiency of a line at a place of it (flow in kg/s, pressure ratio), bent to stay below `cap`;
@@ -222,6 +219,16 @@ impl Efficiency {
         }
         (islands, outside)
     }
+}
+
+/// Flow over the choke flow of a speed, which between lines is interpolated; `choke` is choke flow
+/// over speed of each line, by speed.
+fn share_of_choke(choke: &[(f64, f64)], speed: f64, flow: f64) -> f64 {
+    let last = choke.len() - 1;
+    let high = choke.partition_point(|c| c.0 <= speed).clamp(1, last);
+    let (a, b) = (choke[high - 1], choke[high]);
+    let along = ((speed - a.0) / (b.0 - a.0)).clamp(0.0, 1.0);
+    flow / (speed * (a.1 + along * (b.1 - a.1)))
 }
 
 /// Values at points of the lines, taken at the nearest place of the fitted curve.
@@ -327,33 +334,55 @@ fn place_values(
     Ok(values)
 }
 
-/// Efficiencies that the wheel's sizes suggest, at the same share of each line's choke flow.
+/// Efficiencies that the wheel's sizes suggest, at the same share of each line's choke flow. The
+/// estimate's own lines are fitted like the traced ones, so that choke means the same for both.
 fn estimated_values(trace: &MapTrace, spans: &[Span]) -> Result<Vec<Value>, MapFitError> {
     let Some(wheel) = &trace.wheel else {
         return Err(MapFitError::EfficiencyNotSettled { count: 0 });
     };
     let fastest = spans.iter().map(|span| span.speed).fold(0.0, f64::max);
     let tip_speed = std::f64::consts::PI * trace.exducer_m * fastest / 60.0;
-    let estimate = super::ready(
-        &estimate(wheel, trace.reference, tip_speed),
-        wheel.exducer_m,
-    )?;
-    let (slowest, fastest) = match estimate.speeds() {
-        [first, .., last] => (*first, *last),
-        _ => return Ok(Vec::new()),
+    let data = estimate(wheel, trace.reference, tip_speed);
+    let estimate = super::ready(&data, wheel.exducer_m)?;
+    let lines: Vec<LinePoints> = data
+        .lines
+        .iter()
+        .map(|line| LinePoints {
+            speed: line.speed_rev_min,
+            points: line
+                .points
+                .iter()
+                .map(|p| (p.flow_kg_s, p.pressure_ratio))
+                .collect(),
+        })
+        .collect();
+    let points = || lines.iter().flat_map(|line| &line.points);
+    let axes = Axes {
+        flow: points().map(|p| p.0).fold(0.0, f64::max),
+        rise: points().map(|p| p.1 - 1.0).fold(0.01, f64::max),
     };
+    let unsettled = |_| MapFitError::EfficiencyNotSettled { count: 0 };
+    let fitted = fit_lines(&lines, &axes, 1.0).map_err(unsettled)?;
+    let choke: Vec<(f64, f64)> = lines
+        .iter()
+        .zip(&fitted.parameters)
+        .map(|(line, parameters)| {
+            let curve = Ellipse::new(parameters, line.speed);
+            (line.speed, curve.choke_flow / line.speed)
+        })
+        .collect();
     let mut values = Vec::new();
     for span in spans {
         // The same tip speed.
-        let speed = (span.speed * trace.exducer_m / wheel.exducer_m).clamp(slowest, fastest);
-        let choke = estimate.choke_flow(speed);
+        let speed = span.speed * trace.exducer_m / wheel.exducer_m;
+        let speed = speed.clamp(choke[0].0, choke[choke.len() - 1].0);
+        let samples = span.samples(60);
         for part in 0..=16 {
             let point = estimate.on_line(speed, f64::from(part) / 16.0);
-            let share = point.flow_kg_s / choke;
+            let share = share_of_choke(&choke, speed, point.flow_kg_s);
             let flow = share * span.curve.choke_flow;
             // The line's pressure ratio at that flow.
-            let ratio = span
-                .samples(60)
+            let ratio = samples
                 .windows(2)
                 .find(|pair| pair[0].0 <= flow && flow <= pair[1].0)
                 .map(|pair| {

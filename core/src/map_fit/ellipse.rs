@@ -9,6 +9,9 @@
 /// How many numbers describe a line.
 pub(super) const PARAMETERS: usize = 6;
 
+/// Which of them is the superellipse's exponent.
+pub(super) const EXPONENT: usize = 4;
+
 /// The numbers that describe a line, chosen so that each changes slowly from line to line and that
 /// none has a forbidden value: ln(choke flow/speed), logit(flow at the top/choke flow),
 /// ln(head at the top/speed²), ln(fall from top to choke/(ratio at the top − 1)), ln(C − 1),
@@ -22,7 +25,7 @@ const HEAD_EXPONENT: f64 = 2.0 / 7.0;
 /// parabola from −1, the vertical to here.
 const VERTICAL_END: f64 = 1.25;
 /// Nodes of the first, coarse search.
-const COARSE: usize = 40;
+const COARSE: usize = 32;
 
 /// Head coordinate of a pressure ratio.
 pub(super) fn head(pressure_ratio: f64) -> f64 {
@@ -102,35 +105,79 @@ impl Ellipse {
     /// Flow in kg/s and pressure ratio at `along`: −1 is no flow, 0 the top, 1 the choking end,
     /// beyond it straight down.
     pub fn at(&self, along: f64) -> (f64, f64) {
+        self.with_tangent(along).0
+    }
+
+    /// The place at `along`, and how flow and pressure ratio change with `along`.
+    fn with_tangent(&self, along: f64) -> ((f64, f64), (f64, f64)) {
+        let (across, down) = (self.choke_flow - self.top_flow, self.fall);
         if along < 0.0 {
+            let fall = self.left_fall * along;
             (
-                self.top_flow * (1.0 + along),
-                self.top_ratio - self.left_fall * along * along,
+                (self.top_flow * (1.0 + along), self.top_ratio - fall * along),
+                (self.top_flow, -2.0 * fall),
             )
         } else if along < 1.0 {
             // In polar coordinates, which space points evenly along a curve with a corner.
-            let (right, up) = (along * std::f64::consts::FRAC_PI_2).sin_cos();
+            let quarter = std::f64::consts::FRAC_PI_2;
+            let (right, up) = (along * quarter).sin_cos();
             let c = self.exponent;
-            let radius = (right.powf(c) + up.powf(c)).powf(-1.0 / c);
+            let (right_c, up_c) = (right.powf(c), up.powf(c));
+            let radius = (right_c + up_c).powf(-1.0 / c);
+            // d(radius)/d(angle); the powers vanish faster than what they are divided by.
+            let slope = -radius / (right_c + up_c)
+                * (right_c / right.max(1e-300) * up - up_c / up.max(1e-300) * right);
             (
-                self.top_flow + (self.choke_flow - self.top_flow) * radius * right,
-                self.top_ratio - self.fall * (1.0 - radius * up),
+                (
+                    self.top_flow + across * radius * right,
+                    self.top_ratio - down * (1.0 - radius * up),
+                ),
+                (
+                    quarter * across * (slope * right + radius * up),
+                    quarter * down * (slope * up - radius * right),
+                ),
             )
         } else {
             // Steep enough that the vertical reaches the flow axis from any pressure ratio.
-            let down = 20.0 * (along - 1.0) * (self.top_ratio - 1.0);
-            (self.choke_flow, self.top_ratio - self.fall - down)
+            let steep = 20.0 * (self.top_ratio - 1.0);
+            (
+                (
+                    self.choke_flow,
+                    self.top_ratio - down - steep * (along - 1.0),
+                ),
+                (0.0, -steep),
+            )
         }
     }
 
-    /// Tangent at `along` in units of the axes, per unit of `along`.
-    fn tangent(&self, axes: &Axes, along: f64) -> (f64, f64) {
-        let step = 1e-5;
-        let (a, b) = (
-            axes.scaled(self.at(along - step)),
-            axes.scaled(self.at(along + step)),
-        );
-        ((b.0 - a.0) / (2.0 * step), (b.1 - a.1) / (2.0 * step))
+    /// Place and tangent at `along` in units of the axes.
+    fn scaled(&self, axes: &Axes, along: f64) -> ((f64, f64), (f64, f64)) {
+        let (place, tangent) = self.with_tangent(along);
+        (
+            axes.scaled(place),
+            (tangent.0 / axes.flow, tangent.1 / axes.rise),
+        )
+    }
+
+    /// Where the curve is at `along` within its own frame: the part of its width and of its fall. It
+    /// hangs on the exponent alone, which is why [`Ellipse::place`] takes it.
+    pub fn shape(&self, along: f64) -> (f64, f64) {
+        let (right, up) = (along.clamp(0.0, 1.0) * std::f64::consts::FRAC_PI_2).sin_cos();
+        let c = self.exponent;
+        let radius = (right.powf(c) + up.max(0.0).powf(c)).powf(-1.0 / c);
+        (radius * right, radius * up)
+    }
+
+    /// [`Ellipse::at`], the shape at `along` being known.
+    pub fn place(&self, along: f64, shape: (f64, f64)) -> (f64, f64) {
+        if (0.0..1.0).contains(&along) {
+            (
+                self.top_flow + (self.choke_flow - self.top_flow) * shape.0,
+                self.top_ratio - self.fall * (1.0 - shape.1),
+            )
+        } else {
+            self.at(along)
+        }
     }
 
     /// Coarse nodes for [`Ellipse::foot`]: where along the curve, and the place there in units of
@@ -164,25 +211,22 @@ impl Ellipse {
         let mut along = best.1;
         // Gauss and Newton's steps towards where the connection stands upright on the curve.
         for _ in 0..6 {
-            let here = axes.scaled(self.at(along));
-            let tangent = self.tangent(axes, along);
+            let (here, tangent) = self.scaled(axes, along);
             let length = (tangent.0 * tangent.0 + tangent.1 * tangent.1).max(1e-300);
             let step = ((p.0 - here.0) * tangent.0 + (p.1 - here.1) * tangent.1) / length;
             along = (along + step.clamp(-cell, cell)).clamp(-0.999, VERTICAL_END);
-            if step.abs() < 1e-10 {
+            if step.abs() < 1e-8 {
                 break;
             }
         }
-        let place = self.at(along);
-        let here = axes.scaled(place);
-        let tangent = self.tangent(axes, along);
+        let (here, tangent) = self.scaled(axes, along);
         let length = (tangent.0 * tangent.0 + tangent.1 * tangent.1)
             .sqrt()
             .max(1e-150);
         let normal = (-tangent.1 / length, tangent.0 / length);
         Foot {
             along,
-            place,
+            place: self.at(along),
             distance: (p.0 - here.0) * normal.0 + (p.1 - here.1) * normal.1,
             normal,
         }
@@ -227,8 +271,15 @@ mod tests {
     #[test]
     fn goes_on_smoothly_to_both_sides() {
         let (ellipse, axes) = circle();
-        let (left, right) = (ellipse.tangent(&axes, 0.0), ellipse.tangent(&axes, 1.0));
-        assert!(left.1.abs() < 1e-4 && right.0.abs() < 1e-4);
+        for along in [-0.3, 0.0, 0.2, 0.7, 1.0, 1.1] {
+            // The tangent is the curve's own, by differences.
+            let (_, tangent) = ellipse.with_tangent(along);
+            let (a, b) = (ellipse.at(along - 1e-6), ellipse.at(along + 1e-6));
+            let seen = ((b.0 - a.0) / 2e-6, (b.1 - a.1) / 2e-6);
+            let turn = (tangent.0 * seen.1 - tangent.1 * seen.0).abs()
+                / (tangent.0.hypot(tangent.1) * seen.0.hypot(seen.1));
+            assert!(turn < 1e-4, "{along}: {tangent:?} {seen:?}");
+        }
         // A point beside the vertical is as far away as its flow says.
         let nodes = ellipse.nodes(&axes);
         let beside = ellipse.foot(&axes, &nodes, (2.1, 0.8));

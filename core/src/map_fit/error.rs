@@ -78,7 +78,7 @@ pub enum MapFitError {
     },
     /// A line with fewer than three points that differ.
     #[error(
-        "Speed line {line} ({speed} rev/min) has {count} point(s) that differ; at least 3 are needed. Trace more points from surge to choke."
+        "Speed line {line} ({speed:.0} rev/min) has {count} point(s) that differ; at least 3 are needed. Trace more points from surge to choke."
     )]
     TooFewPoints {
         /// Which line, from 1 as given.
@@ -91,7 +91,7 @@ pub enum MapFitError {
     /// A line whose points all lie on one resistance: it says nothing of how flow and pressure ratio
     /// change along it.
     #[error(
-        "The points of speed line {line} ({speed} rev/min) reach only from {low} to {high} kg/s, at no falling pressure ratio; a line must run from surge towards choke. Trace more of it."
+        "The points of speed line {line} ({speed:.0} rev/min) reach only from {low} to {high} kg/s, at no falling pressure ratio; a line must run from surge towards choke. Trace more of it."
     )]
     NoLine {
         /// Which line, from 1 as given.
@@ -105,7 +105,7 @@ pub enum MapFitError {
     },
     /// Two lines of the same speed.
     #[error(
-        "Speed lines {line} and {other} both have {speed} rev/min; each speed may stand once. Join their points or correct a speed."
+        "Speed lines {line} and {other} both have {speed:.0} rev/min; each speed may stand once. Join their points or correct a speed."
     )]
     SameSpeed {
         /// One line, from 1 as given.
@@ -132,7 +132,7 @@ pub enum MapFitError {
     ShortSurgeLine,
     /// A surge line that does not lie left of a speed line.
     #[error(
-        "The surge line does not meet speed line {line} ({speed} rev/min) near its left end: at {ratio:.2} it lies at {flow:.4} kg/s, and the line's points at {low:.4} to {high:.4} kg/s. Correct the surge line or remove it."
+        "The surge line does not meet speed line {line} ({speed:.0} rev/min) near its left end: at {ratio:.2} it lies at {flow:.4} kg/s, and the line's points at {low:.4} to {high:.4} kg/s. Correct the surge line or remove it."
     )]
     SurgeOffLine {
         /// Which line, from 1 as given.
@@ -164,7 +164,7 @@ pub enum MapFitError {
     },
     /// Lines that cross.
     #[error(
-        "The points of speed lines {line} ({speed} rev/min) and {next} ({next_speed} rev/min) cross: the faster must lie above and to the right of the slower. Check both speeds and points."
+        "The points of speed lines {line} ({speed:.0} rev/min) and {next} ({next_speed:.0} rev/min) cross: the faster must lie above and to the right of the slower. Check both speeds and points."
     )]
     LinesCross {
         /// The slower line, from 1 as given.
@@ -192,7 +192,7 @@ pub enum MapFitError {
     },
     /// The optimiser did not come to an end.
     #[error(
-        "No curve could be settled for speed line {line} ({speed} rev/min). Check its points, or trace more of them."
+        "No curve could be settled for speed line {line} ({speed:.0} rev/min). Check its points, or trace more of them."
     )]
     NotSettled {
         /// Which line, from 1 as given.

@@ -10,7 +10,7 @@
 //! Clinical Trials 7, 1986, 177): lines with many good points follow their points, thin ones the
 //! trend.
 
-use super::ellipse::{Axes, Ellipse, PARAMETERS, Parameters, head};
+use super::ellipse::{Axes, EXPONENT, Ellipse, PARAMETERS, Parameters, head};
 use levenberg_marquardt::{LeastSquaresProblem, LevenbergMarquardt, TerminationReason};
 use nalgebra::storage::Owned;
 use nalgebra::{Const, DMatrix, DVector, Dyn, OMatrix, OVector};
@@ -34,6 +34,10 @@ const FIRST_LEFT_FALL: f64 = 0.15;
 const STARTS: [f64; 3] = [1.0, 2.2, 6.0];
 /// How often trend and lines are found in turn.
 const ROUNDS: usize = 3;
+/// Relative change of the squares and of the parameters at which a fit has come to its end: while the
+/// expectations still change, and in the last round.
+const ROUGH: f64 = 1e-5;
+const FINE: f64 = 1e-9;
 /// Most evaluations of one line's fit, for each parameter.
 const PATIENCE: usize = 40;
 
@@ -148,10 +152,15 @@ fn slopes(parameters: &Parameters, line: &LinePoints, axes: &Axes) -> Vec<Parame
         .iter()
         .map(|point| {
             let foot = curve.foot(axes, &nodes, *point);
+            let shape = curve.shape(foot.along);
             let mut slope = [0.0; PARAMETERS];
-            for (slope, (down, up)) in slope.iter_mut().zip(&moved) {
-                let a = axes.scaled(down.at(foot.along));
-                let b = axes.scaled(up.at(foot.along));
+            for (i, (slope, (down, up))) in slope.iter_mut().zip(&moved).enumerate() {
+                let (a, b) = if i == EXPONENT {
+                    (down.at(foot.along), up.at(foot.along))
+                } else {
+                    (down.place(foot.along, shape), up.place(foot.along, shape))
+                };
+                let (a, b) = (axes.scaled(a), axes.scaled(b));
                 *slope =
                     -((b.0 - a.0) * foot.normal.0 + (b.1 - a.1) * foot.normal.1) / (2.0 * step);
             }
@@ -166,6 +175,7 @@ fn fit_line(
     expectation: Expectation,
     scatter: f64,
     start: Parameters,
+    tolerance: f64,
 ) -> Fitted {
     let problem = Problem {
         line,
@@ -175,7 +185,7 @@ fn fit_line(
         parameters: start,
     };
     let (problem, report) = LevenbergMarquardt::new()
-        .with_tol(1e-9)
+        .with_tol(tolerance)
         .with_patience(PATIENCE)
         .minimize(problem);
     // Rounding left nothing to gain: that is an end too.
@@ -311,8 +321,8 @@ pub(super) fn fit_lines(lines: &[LinePoints], axes: &Axes, stiffness: f64) -> Re
         let mut best: Option<Fitted> = None;
         for exponent in STARTS {
             let mut start = expectation.centre;
-            start[4] = f64::ln(exponent);
-            let fit = fit_line(line, axes, expectation, EXPECTED_SCATTER, start);
+            start[EXPONENT] = f64::ln(exponent);
+            let fit = fit_line(line, axes, expectation, EXPECTED_SCATTER, start, ROUGH);
             if fit.settled && best.is_none_or(|b| fit.objective < b.objective) {
                 best = Some(fit);
             }
@@ -320,7 +330,8 @@ pub(super) fn fit_lines(lines: &[LinePoints], axes: &Axes, stiffness: f64) -> Re
         fitted.push(best.ok_or(number)?);
     }
     let mut scatter = scatter_of(lines, &fitted, axes);
-    for _ in 0..ROUNDS {
+    for round in 1..=ROUNDS {
+        let tolerance = if round < ROUNDS { ROUGH } else { FINE };
         let mut expectations = Vec::with_capacity(lines.len());
         for (line, fit) in lines.iter().zip(&mut fitted) {
             fit.variance = variance(&fit.parameters, line, axes, scatter);
@@ -350,7 +361,7 @@ pub(super) fn fit_lines(lines: &[LinePoints], axes: &Axes, stiffness: f64) -> Re
         }
         for (number, line) in lines.iter().enumerate() {
             let start = fitted[number].parameters;
-            let fit = fit_line(line, axes, expectations[number], scatter, start);
+            let fit = fit_line(line, axes, expectations[number], scatter, start, tolerance);
             if !fit.settled {
                 return Err(number);
             }

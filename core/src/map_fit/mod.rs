@@ -34,12 +34,16 @@ use trace::SortedLine;
 
 /// Lines that cross are fitted again this often, each time twice as close to their trend.
 const STIFFENINGS: i32 = 5;
+/// Lines that cross by the scatter of their points come apart within it; where a line has to leave its
+/// points further than this (root of the mean square, a share of the axes), the points themselves
+/// cross.
+const STIFFEST: f64 = 0.02;
 /// How often the largest efficiency is lowered until nothing between the lines exceeds what was
 /// given.
 const CAPPINGS: usize = 12;
 /// How far below the largest efficiency given the map stays where it was looked at: between those
 /// places it may be a trace higher.
-const CAP_MARGIN: f64 = 5e-5;
+const CAP_MARGIN: f64 = 3e-4;
 
 /// A map fitted to a trace, and how well.
 #[derive(Debug, Clone, PartialEq)]
@@ -176,12 +180,22 @@ fn fit_spans(
                     crossed = line - 1;
                     continue;
                 }
+                _ if stiffening > 0 && furthest(&spans, lines, axes) > STIFFEST => break,
                 _ => return Ok((spans, fitted.scatter, short)),
             }
         };
         crossed = slower;
     }
     Err(cross(lines, crossed))
+}
+
+/// The largest root of the mean square distance of a line from its points.
+fn furthest(spans: &[Span], lines: &[SortedLine], axes: &Axes) -> f64 {
+    let none = |_: usize, _: (f64, f64)| 0.0;
+    residuals::of_lines(spans, lines, axes, none, &mut Residuals::default())
+        .iter()
+        .map(|line| line.residuals.distance.root_mean_square())
+        .fold(0.0, f64::max)
 }
 
 fn cross(lines: &[SortedLine], slower: usize) -> MapFitError {
@@ -251,10 +265,10 @@ fn largest_efficiency(map: &CompressorMap) -> f64 {
     let speeds = map.speeds();
     let mut largest = 0.0_f64;
     for pair in speeds.windows(2) {
-        for part in 0..=8 {
-            let speed = pair[0] + (pair[1] - pair[0]) * f64::from(part) / 8.0;
-            for along in 0..=60 {
-                let point = map.on_line(speed, f64::from(along) / 60.0);
+        for part in 0..6 {
+            let speed = pair[0] + (pair[1] - pair[0]) * f64::from(part) / 6.0;
+            for along in 0..=40 {
+                let point = map.on_line(speed, f64::from(along) / 40.0);
                 largest = largest.max(point.efficiency);
             }
         }

@@ -103,8 +103,8 @@ pub(super) fn crossing(spans: &[Span]) -> Option<usize> {
     })
 }
 
-/// The surge line: flow over √head, a parabola in √head (a straight line through fewer than four
-/// places), by least squares. At low tip-speed Mach number it is a parabola of constant throttling,
+/// The surge line: flow over √head, a cubic in √head (of less degree through few places), by least
+/// squares. At low tip-speed Mach number it is a parabola of constant throttling,
 /// flow over √head constant.
 fn surge_line(places: &[TracedPlace]) -> Option<impl Fn(f64) -> f64 + use<>> {
     let mut places: Vec<(f64, f64)> = places
@@ -114,7 +114,11 @@ fn surge_line(places: &[TracedPlace]) -> Option<impl Fn(f64) -> f64 + use<>> {
     put_in_order(&mut places, |p| p.1);
     put_in_order(&mut places, |p| p.0);
     let (low, high) = (places[0].0, places[places.len() - 1].0);
-    let terms = if places.len() < 4 { 2 } else { 3 };
+    let terms = match places.len() {
+        ..4 => 2,
+        4..6 => 3,
+        _ => 4,
+    };
     let middle = 0.5 * (low + high);
     let design = DMatrix::from_fn(places.len(), terms, |row, i| {
         // Least squares of the flow itself, so that a slow line's small flows do not rule.

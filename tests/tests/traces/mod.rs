@@ -1,6 +1,9 @@
 //! Traces of maps that are known: points scattered by a small generator with a seed, and contours of
 //! efficiency.
 
+// Each test file takes what it needs.
+#![allow(dead_code)]
+
 use airpath::air_way::compressor::{
     CompressorMap, MapData, MapPoint, MapReference, WheelSizes, estimate,
 };
@@ -141,7 +144,8 @@ pub fn island(
     EfficiencyIsland { efficiency, places }
 }
 
-/// How far a place lies from the line of `speed` of a map, in units of the axes.
+/// How far a place lies from the line of `speed` of a map, in units of the axes, normal to the line;
+/// beyond its ends, which lie where the last point happened to be traced, normal to where it heads.
 pub fn distance(map: &CompressorMap, axes: (f64, f64), speed: f64, point: &MapPoint) -> f64 {
     let mut nearest = f64::INFINITY;
     let mut before: Option<(f64, f64)> = None;
@@ -152,7 +156,11 @@ pub fn distance(map: &CompressorMap, axes: (f64, f64), speed: f64, point: &MapPo
         if let Some(a) = before {
             let chord = (b.0 - a.0, b.1 - a.1);
             let square = chord.0 * chord.0 + chord.1 * chord.1;
-            let t = (((p.0 - a.0) * chord.0 + (p.1 - a.1) * chord.1) / square).clamp(0.0, 1.0);
+            let t = ((p.0 - a.0) * chord.0 + (p.1 - a.1) * chord.1) / square;
+            let t = t.clamp(
+                if along == 1 { f64::NEG_INFINITY } else { 0.0 },
+                if along == 400 { f64::INFINITY } else { 1.0 },
+            );
             nearest = nearest.min((p.0 - a.0 - t * chord.0).hypot(p.1 - a.1 - t * chord.1));
         }
         before = Some(b);
