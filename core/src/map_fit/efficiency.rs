@@ -4,7 +4,7 @@ use super::ellipse::{Axes, Ellipse};
 use super::error::MapFitError;
 use super::lines::{LinePoints, fit_lines};
 use super::residuals::{Residual, Residuals, Worst};
-use super::span::Span;
+use super::span::{SAMPLES, Span};
 use super::trace::{MapTrace, SortedLine};
 use super::work::{Observation, Work};
 use crate::air_way::compressor::{CompressorMap, estimate};
@@ -20,6 +20,11 @@ const SCATTER: (f64, f64) = (0.001, 0.02);
 const SLACK: f64 = 0.015;
 /// Width over which efficiency bends to the largest given, as a share of 1.
 const BEND: f64 = 0.002;
+/// Efficiency this far above the largest given is held down by values at the largest, of this relative
+/// uncertainty, in at most so many rounds; what is left is bent.
+const HOLD_FROM: f64 = 0.002;
+const HOLD: f64 = 0.02;
+const HOLDS: usize = 12;
 /// Work input over the square of tip speed that compressors have: slip, backsweep and flow leave some
 /// 0.4 to 0.9 of radial blades' 1. Judgement, wide.
 const WORK_INPUTS: (f64, f64) = (0.15, 1.4);
@@ -105,6 +110,7 @@ impl Efficiency {
             count,
         };
         let mut expected = EXPECTED_SCATTER;
+        let mut told = Vec::new();
         // The second time with the scatter that the first one told.
         for _ in 0..2 {
             let mut observations = Vec::with_capacity(count);
@@ -143,8 +149,45 @@ impl Efficiency {
                 })
                 .sum();
             expected = (expected * (squares / used).sqrt()).clamp(SCATTER.0, SCATTER.1);
+            told = observations;
         }
+        all.hold_below_peak(&speeds, spans, told);
         Ok(all)
+    }
+
+    /// Where no value is near, work input may come out so low that efficiency exceeds the largest
+    /// given: there it is held, by values of our own at the largest, until it stays below.
+    fn hold_below_peak(&mut self, speeds: &[f64], spans: &[Span], mut told: Vec<Observation>) {
+        let mut places = Vec::new();
+        for span in spans {
+            let tip_speed_squared = self.tip_speed_squared(span.speed);
+            for (flow, ratio) in span.samples(SAMPLES) {
+                let ideal = self.air.isentropic_work(self.temperature, ratio);
+                if ideal > 0.0 {
+                    places.push(Observation {
+                        speed: span.speed,
+                        share: self.share(span.speed, flow),
+                        work: ideal / self.peak / tip_speed_squared,
+                        uncertainty: HOLD,
+                    });
+                }
+            }
+        }
+        for _ in 0..HOLDS {
+            let before = told.len();
+            let low = |o: &&Observation| {
+                self.work.at(o.speed, o.share) < o.work * (1.0 - HOLD_FROM / self.peak)
+            };
+            told.extend(places.iter().filter(low));
+            if told.len() == before {
+                break;
+            }
+            // Each round adds to the weight of what is still too high.
+            match Work::fit(speeds, &told) {
+                Some(work) => self.work = work,
+                None => break,
+            }
+        }
     }
 
     fn tip_speed_squared(&self, speed: f64) -> f64 {

@@ -36,8 +36,8 @@ const STARTS: [f64; 3] = [1.0, 2.2, 6.0];
 const ROUNDS: usize = 3;
 /// Relative change of the squares and of the parameters at which a fit has come to its end: while the
 /// expectations still change, and in the last round.
-const ROUGH: f64 = 1e-5;
-const FINE: f64 = 1e-9;
+const ROUGH: f64 = 1e-6;
+const FINE: f64 = 1e-10;
 /// Most evaluations of one line's fit, for each parameter.
 const PATIENCE: usize = 40;
 

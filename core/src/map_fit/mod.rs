@@ -43,7 +43,7 @@ const STIFFEST: f64 = 0.02;
 const CAPPINGS: usize = 12;
 /// How far below the largest efficiency given the map stays where it was looked at: between those
 /// places it may be a trace higher.
-const CAP_MARGIN: f64 = 3e-4;
+const CAP_MARGIN: f64 = 2e-4;
 
 /// A map fitted to a trace, and how well.
 #[derive(Debug, Clone, PartialEq)]
@@ -120,7 +120,7 @@ pub fn fit(trace: &MapTrace) -> Result<MapFit, MapFitError> {
             efficiency.at(&spans[j], place, cap)
         });
         let made = ready(&map, trace.exducer_m).map_err(|error| named(error, &lines))?;
-        let excess = largest_efficiency(&made) - efficiency.peak;
+        let excess = largest_efficiency(&made, efficiency.peak - 0.01) - efficiency.peak;
         if excess <= -CAP_MARGIN {
             settled = Some((map, made));
             break;
@@ -260,18 +260,52 @@ fn map_of(
 /// Least efficiency that a map's line is kept to.
 const LEAST_EFFICIENCY: f64 = 0.03;
 
-/// The largest efficiency of a map between its slowest and fastest line, from surge to their ends.
-fn largest_efficiency(map: &CompressorMap) -> f64 {
-    let speeds = map.speeds();
+/// The largest efficiency of a map between its slowest and fastest line, from surge to their ends:
+/// on a grid between each two lines, and from the tops of each row above `near` uphill.
+fn largest_efficiency(map: &CompressorMap, near: f64) -> f64 {
     let mut largest = 0.0_f64;
-    for pair in speeds.windows(2) {
-        for part in 0..6 {
-            let speed = pair[0] + (pair[1] - pair[0]) * f64::from(part) / 6.0;
-            for along in 0..=40 {
-                let point = map.on_line(speed, f64::from(along) / 40.0);
-                largest = largest.max(point.efficiency);
+    for pair in map.speeds().windows(2) {
+        let (slower, width) = (pair[0], pair[1] - pair[0]);
+        let efficiency =
+            |part: f64, along: f64| map.on_line(slower + part * width, along).efficiency;
+        for row in 0..=6 {
+            let part = f64::from(row) / 6.0;
+            let mut heights = [0.0; 41];
+            for (along, height) in heights.iter_mut().enumerate() {
+                *height = efficiency(part, along as f64 / 40.0);
+            }
+            for (along, height) in heights.iter().enumerate() {
+                let left = along.checked_sub(1).map_or(0.0, |i| heights[i]);
+                let right = heights.get(along + 1).copied().unwrap_or(0.0);
+                // Far below the largest there is nothing to climb to.
+                if *height >= left && *height >= right && *height > near {
+                    let top = climb(&efficiency, (*height, part, along as f64 / 40.0));
+                    largest = largest.max(top);
+                }
             }
         }
     }
     largest
+}
+
+/// Uphill from (height, part, along) in steps that halve.
+fn climb(efficiency: &impl Fn(f64, f64) -> f64, mut best: (f64, f64, f64)) -> f64 {
+    let (mut across, mut on) = (1.0 / 12.0, 1.0 / 80.0);
+    for _ in 0..12 {
+        let (height, part, along) = best;
+        for step in [(across, 0.0), (-across, 0.0), (0.0, on), (0.0, -on)] {
+            let (part, along) = (
+                (part + step.0).clamp(0.0, 1.0),
+                (along + step.1).clamp(0.0, 1.0),
+            );
+            let here = efficiency(part, along);
+            if here > best.0 {
+                best = (here, part, along);
+            }
+        }
+        if best.0 <= height {
+            (across, on) = (0.5 * across, 0.5 * on);
+        }
+    }
+    best.0
 }
