@@ -86,7 +86,13 @@ impl Efficiency {
         let air = HumidAir::new(0.0).mixture;
         let temperature = trace.reference.temperature_k;
         let mut values = line_values(lines, spans, axes, scatter, &air, temperature);
-        values.extend(place_values(trace, flows, axes, scatter)?);
+        values.extend(place_values(
+            trace,
+            flows,
+            axes,
+            scatter,
+            values.is_empty(),
+        )?);
         let estimated = values.is_empty();
         if estimated {
             values = estimated_values(trace, spans)?;
@@ -128,8 +134,11 @@ impl Efficiency {
                 });
             }
             let used = observations.len().max(1) as f64;
+            if observations.is_empty() {
+                return Err(MapFitError::EfficiencyNotSettled { count });
+            }
             let mean = observations.iter().map(|o| o.work).sum::<f64>() / used;
-            if !(mean >= WORK_INPUTS.0 && mean <= WORK_INPUTS.1) && !observations.is_empty() {
+            if !(WORK_INPUTS.0..=WORK_INPUTS.1).contains(&mean) {
                 return Err(MapFitError::WorkInput {
                     exducer_mm: trace.exducer_m * 1e3,
                     work: mean,
@@ -138,7 +147,6 @@ impl Efficiency {
                 });
             }
             all.work = Work::fit(&speeds, &observations)
-                .filter(|_| !observations.is_empty())
                 .ok_or(MapFitError::EfficiencyNotSettled { count })?;
             let squares: f64 = observations
                 .iter()
@@ -310,12 +318,14 @@ fn line_values(
     values
 }
 
-/// Values on islands and at single places, at the speed where they lie between the lines.
+/// Values on islands and at single places, at the speed where they lie between the lines; `alone` if
+/// there are no others.
 fn place_values(
     trace: &MapTrace,
     flows: &CompressorMap,
     axes: &Axes,
     scatter: f64,
+    alone: bool,
 ) -> Result<Vec<Value>, MapFitError> {
     let air = HumidAir::new(0.0).mixture;
     let temperature = trace.reference.temperature_k;
@@ -369,7 +379,7 @@ fn place_values(
             .iter()
             .filter_map(|p| value(p.flow_kg_s, p.pressure_ratio, p.efficiency)),
     );
-    if values.is_empty() && !points.is_empty() && trace.wheel.is_none() {
+    if alone && values.is_empty() && !points.is_empty() {
         return Err(MapFitError::EfficiencyNotSettled {
             count: points.len(),
         });

@@ -202,7 +202,7 @@ pub enum MapFitError {
     },
     /// Work input could not be fitted.
     #[error(
-        "No efficiency could be settled from the {count} value(s) given. Give more of them, on several speed lines."
+        "No efficiency could be settled from the {count} value(s) given. Give more of them, between the slowest and the fastest speed line."
     )]
     EfficiencyNotSettled {
         /// How many values there are.

@@ -79,7 +79,44 @@ fn ready(map: &MapData, exducer: f64) -> Result<CompressorMap, MapError> {
     )
 }
 
-/// Fits a map to a trace.
+/// Fits a map to a trace: each line's curve is a quarter of a superellipse by total least squares,
+/// efficiency follows from a fitted work input. Sources are with the modules.
+///
+/// ```
+/// use airpath::air_way::compressor::MapReference;
+/// use airpath::map_fit::{MapTrace, TracedLine, TracedPoint, fit};
+///
+/// let line = |speed_rev_min, points: [(f64, f64, f64); 4]| TracedLine {
+///     speed_rev_min,
+///     points: points
+///         .map(|(flow_kg_s, pressure_ratio, efficiency)| TracedPoint {
+///             flow_kg_s,
+///             pressure_ratio,
+///             efficiency: Some(efficiency),
+///         })
+///         .to_vec(),
+/// };
+/// let trace = MapTrace {
+///     reference: MapReference { temperature_k: 298.0, pressure_pa: 100_000.0 },
+///     exducer_m: 0.071,
+///     wheel: None,
+///     lines: vec![
+///         line(90_000.0, [
+///             (0.12, 1.78, 0.70), (0.18, 1.77, 0.76), (0.24, 1.65, 0.75), (0.30, 1.32, 0.58),
+///         ]),
+///         line(130_000.0, [
+///             (0.22, 3.10, 0.70), (0.30, 3.09, 0.75), (0.37, 2.80, 0.74), (0.42, 2.00, 0.60),
+///         ]),
+///     ],
+///     islands: Vec::new(),
+///     efficiency_points: Vec::new(),
+///     surge_line: Vec::new(),
+/// };
+/// let found = fit(&trace)?;
+/// assert_eq!(found.map.lines.len(), 2);
+/// assert!(found.total.distance.root_mean_square() < 0.01);
+/// # Ok::<(), airpath::map_fit::MapFitError>(())
+/// ```
 ///
 /// # Errors
 /// What is wrong with the trace, by place; or what could not be settled.

@@ -102,13 +102,13 @@ impl Work {
             if line > 0 && line + 1 < speeds.len() {
                 let share =
                     (speeds[line] - speeds[line - 1]) / (speeds[line + 1] - speeds[line - 1]);
-                for i in 0..TERMS {
+                for (i, spread) in SPREAD.into_iter().enumerate() {
                     let row = [
                         (line * TERMS + i, 1.0),
                         ((line - 1) * TERMS + i, share - 1.0),
                         ((line + 1) * TERMS + i, -share),
                     ];
-                    add(&row, 0.0, SPREAD[i] * mean);
+                    add(&row, 0.0, spread * mean);
                 }
             }
         }
