@@ -209,6 +209,22 @@ fn a_known_map_comes_back_from_islands_alone() {
     }
 }
 
+#[test]
+fn the_order_of_islands_does_not_matter() {
+    let trace = trace_with_islands(3);
+    let mut other = trace.clone();
+    other.islands.reverse();
+    for island in &mut other.islands {
+        island.places.reverse();
+    }
+    let (a, b) = (fit(&trace), fit(&other));
+    let (a, mut b) = (a.expect("a sound trace"), b.expect("a sound trace"));
+    b.islands.reverse();
+    // To the bit; islands keep the order they were given in.
+    assert_eq!(a.map, b.map);
+    assert_eq!(a.islands, b.islands);
+}
+
 /// A line that breaks off is carried on by the trend of the others: a third of one line is traced,
 /// and its top is found from it.
 #[test]
@@ -288,7 +304,8 @@ fn beyond_the_lines_is_flagged() {
 #[test]
 fn without_efficiency_it_is_estimated_from_the_wheel() {
     let known = known();
-    let mut trace = trace_of(&known, WHEEL.exducer_m, SCATTER, 2, true);
+    // Without scatter: on a slow line half a per cent of the axis is a twentieth of the head.
+    let mut trace = trace_of(&known, WHEEL.exducer_m, 0.0, 2, true);
     trace.wheel = Some(WHEEL);
     let found = fit(&trace).expect("a sound trace");
     assert!(found.efficiency_estimated && !found.map.estimated);
@@ -307,8 +324,8 @@ fn without_efficiency_it_is_estimated_from_the_wheel() {
             line.speed_rev_min,
             100.0 * off
         );
-        // The estimator itself is good for 2.5 points.
-        assert!(off < 0.025, "{}: {off}", line.speed_rev_min);
+        // What the curves' shape leaves; the estimator itself is good for 2.5 points.
+        assert!(off < 0.01, "{}: {off}", line.speed_rev_min);
     }
     // A given efficiency is never mixed with an estimated one.
     let mut given = trace_of(&known, WHEEL.exducer_m, SCATTER, 2, false);

@@ -397,8 +397,18 @@ fn estimated_values(trace: &MapTrace, spans: &[Span]) -> Result<Vec<Value>, MapF
     let tip_speed = std::f64::consts::PI * trace.exducer_m * fastest / 60.0;
     let data = estimate(wheel, trace.reference, tip_speed);
     let estimate = super::ready(&data, wheel.exducer_m)?;
-    let lines: Vec<LinePoints> = data
+    // Slower lines than were traced would only pull at the trend.
+    let scale = trace.exducer_m / wheel.exducer_m;
+    let slowest = spans
+        .iter()
+        .map(|span| span.speed)
+        .fold(f64::INFINITY, f64::min)
+        * scale;
+    let first = data
         .lines
+        .partition_point(|line| line.speed_rev_min < 0.95 * slowest)
+        .min(data.lines.len().saturating_sub(2));
+    let lines: Vec<LinePoints> = data.lines[first..]
         .iter()
         .map(|line| LinePoints {
             speed: line.speed_rev_min,
@@ -427,7 +437,7 @@ fn estimated_values(trace: &MapTrace, spans: &[Span]) -> Result<Vec<Value>, MapF
     let mut values = Vec::new();
     for span in spans {
         // The same tip speed.
-        let speed = span.speed * trace.exducer_m / wheel.exducer_m;
+        let speed = span.speed * scale;
         let speed = speed.clamp(choke[0].0, choke[choke.len() - 1].0);
         let samples = span.samples(60);
         for part in 0..=16 {

@@ -210,7 +210,7 @@ impl Ellipse {
         let cell = (1.0 + VERTICAL_END) / COARSE as f64;
         let mut along = best.1;
         // Gauss and Newton's steps towards where the connection stands upright on the curve.
-        for _ in 0..6 {
+        for _ in 0..12 {
             let (here, tangent) = self.scaled(axes, along);
             let length = (tangent.0 * tangent.0 + tangent.1 * tangent.1).max(1e-300);
             let step = ((p.0 - here.0) * tangent.0 + (p.1 - here.1) * tangent.1) / length;
