@@ -225,10 +225,10 @@ fn the_order_of_islands_does_not_matter() {
     assert_eq!(a.islands, b.islands);
 }
 
-/// A line that breaks off is carried on by the trend of the others: a third of one line is traced,
-/// and its top is found from it.
+/// A line of which only four points in the middle are traced keeps to the known line there: its own
+/// scatter is levelled out by the trend of the others.
 #[test]
-fn a_thin_line_follows_its_neighbours() {
+fn a_thin_line_is_steadied_by_its_neighbours() {
     let known = known();
     let axes = axes(&known);
     let mut trace = trace_of(&known, WHEEL.exducer_m, SCATTER, 3, false);
