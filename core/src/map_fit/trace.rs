@@ -6,7 +6,7 @@ use crate::numeric::put_in_order;
 use serde::{Deserialize, Serialize};
 
 /// Most points and lines together that a fit takes: a bound on its time. A full map has some 200.
-const MOST_POINTS: usize = 4000;
+const MOST_POINTS: usize = 2000;
 const MOST_LINES: usize = 40;
 /// Fewest values of efficiency that work input can be fitted through.
 const FEWEST_EFFICIENCIES: usize = 3;
