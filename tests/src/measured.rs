@@ -321,7 +321,8 @@ impl MapErrors {
 }
 
 /// Compares a map with measured points of one line.
-fn compare(map: &CompressorMap, points: &[Measured]) -> MapErrors {
+#[must_use]
+pub fn compare(map: &CompressorMap, points: &[Measured]) -> MapErrors {
     let air = HumidAir::new(0.0).mixture;
     let reference = map.reference().temperature_k;
     let largest_flow = points.iter().map(|point| point.flow).fold(0.0, f64::max);

@@ -13,7 +13,15 @@ use std::path::Path;
 use std::process::Command;
 
 /// The crates that the core may depend on.
-const CORE_MAY_USE: &[&str] = &["csv-core", "serde", "serde_json", "thiserror", "schemars"];
+const CORE_MAY_USE: &[&str] = &[
+    "csv-core",
+    "serde",
+    "serde_json",
+    "thiserror",
+    "schemars",
+    "levenberg-marquardt",
+    "nalgebra",
+];
 
 /// What may stand at the top of the repository, besides names that begin with a dot.
 const TOP_LEVEL: &[&str] = &[
