@@ -63,6 +63,16 @@ fn tables_part() -> Result<[Show; 3], SplitLoaderError> {
     Ok([tables::map_table, tables::traces_table, tables::way_table])
 }
 
+#[wasm_split(maps, fallible)]
+fn take_map_part() -> Result<fn(Store, &str, &[u8]), SplitLoaderError> {
+    Ok(parts::map_file::take)
+}
+
+#[wasm_split(maps, fallible)]
+fn map_table_file_part() -> Result<fn(Store) -> (String, String), SplitLoaderError> {
+    Ok(parts::map_file::table)
+}
+
 #[wasm_split(aside, fallible)]
 fn share_part() -> Result<Show, SplitLoaderError> {
     Ok(parts::share::Share)
@@ -156,6 +166,38 @@ pub async fn open_file(store: Store, name: String, text: String) {
             .notice
             .set(Some(format!("“{name}” was not opened. {NOT_HERE}"))),
     }
+}
+
+/// Takes in a compressor map's file.
+pub async fn take_map(store: Store, name: String, bytes: Vec<u8>) {
+    match take_map_part().await {
+        Ok(take) => take(store, &name, &bytes),
+        Err(_) => store
+            .notice
+            .set(Some(format!("“{name}” was not taken. {NOT_HERE}"))),
+    }
+}
+
+/// Saves the compressor map that stands as a table, or an example of one.
+pub fn save_map(store: Store) {
+    spawn_local(async move {
+        let saved = match map_table_file_part().await {
+            Ok(table) => {
+                let (name, text) = table(store);
+                parts::header::download(&format!("{name}.map.csv"), &text, "text/csv")
+            }
+            Err(_) => {
+                return store
+                    .notice
+                    .set(Some(format!("No file was saved. {NOT_HERE}")));
+            }
+        };
+        if saved.is_none() {
+            store.notice.set(Some(
+                "This browser did not let the page save a file.".to_owned(),
+            ));
+        }
+    });
 }
 
 const NOT_HERE: &str = "This part of Airpath is not on this device yet and could not be fetched. Everything else works. With a connection, try again.";

@@ -15,12 +15,14 @@ mod efficiency;
 mod ellipse;
 mod error;
 mod lines;
+mod of_file;
 mod residuals;
 mod span;
 mod trace;
 mod work;
 
 pub use error::{MapFitError, TracePlace};
+pub use of_file::{MapOfFile, MapOfFileError, map_of_file};
 pub use residuals::{LineResiduals, Residual, Residuals, Worst};
 pub use trace::{EfficiencyIsland, MapTrace, TracedLine, TracedPlace, TracedPoint};
 

@@ -1,12 +1,16 @@
 //! What is chosen rather than typed: turbocharger, housing, arrangement, fuel, rail.
 
 use super::shapes::{list, live, press, text, told, words};
+use crate::later;
 use crate::show::{TIE, group};
 use crate::store::use_store;
 use airpath::build::{Arrangement, Bearing, FuelKind, RailReference, Turbocharger};
 use airpath::quantity::{Kind, System, write_number};
+use leptos::html::Input;
 use leptos::prelude::*;
+use leptos::task::spawn_local;
 use std::sync::Arc;
+use wasm_bindgen_futures::JsFuture;
 
 /// A pair of choices, one of which holds.
 fn either(
@@ -81,6 +85,66 @@ fn connections(t: &Turbocharger, size: impl Fn(f64) -> String) -> String {
         true => String::new(),
         false => format!("Connections: {}.", all.join("; ")),
     }
+}
+
+/// A map of one's own from a file, and the one that stands as a file.
+fn map_file() -> AnyView {
+    let store = use_store();
+    let picker = NodeRef::<Input>::new();
+    let take = move || {
+        let Some(input) = picker.get_untracked() else {
+            return;
+        };
+        let Some(file) = input.files().and_then(|f| f.get(0)) else {
+            return;
+        };
+        spawn_local(async move {
+            match JsFuture::from(file.array_buffer()).await {
+                Ok(buffer) => {
+                    let bytes = js_sys::Uint8Array::new(&buffer).to_vec();
+                    later::take_map(store, file.name(), bytes).await;
+                }
+                Err(_) => store
+                    .notice
+                    .set(Some(format!("“{}” could not be read.", file.name()))),
+            }
+            // So that the same file can be picked again.
+            input.set_value("");
+        });
+    };
+    let pick = move || {
+        if let Some(input) = picker.get_untracked() {
+            input.click();
+        }
+    };
+    let estimated = move || {
+        store
+            .build
+            .with(|b| b.turbocharger().compressor.map.estimated)
+    };
+    let save = words(move || {
+        if estimated() {
+            "An example file"
+        } else {
+            "Map as a file"
+        }
+        .to_owned()
+    });
+    view! {
+        <div class="choice-files">
+            <input class="unseen" tabindex="-1" aria-hidden="true" type="file" accept=".csv,.json,.txt,.tsv" data-map-file=""
+                node_ref=picker on:change=press_change(take)/>
+            <button type="button" class="small" data-act="map-from-file" on:click=press(pick)>"Map from a file"</button>
+            <button type="button" class="small" data-act="map-to-file" on:click=press(move || later::save_map(store))>{save}</button>
+        </div>
+        <p class="quiet">"A measured map as a table or JSON, for this wheel: lines of speed with flow, pressure ratio and efficiency in the units that you have. The example shows how. It stays on this device."</p>
+    }
+    .into_any()
+}
+
+/// Does something when a choice has changed.
+fn press_change(act: impl Fn() + 'static) -> Box<dyn FnMut(web_sys::Event)> {
+    Box::new(move |_| act())
 }
 
 /// Which turbocharger, from the shelf, and how many.
@@ -165,6 +229,7 @@ pub fn TurbochargerChoice() -> AnyView {
             </select>
         </div>
         {facts}
+        {map_file()}
         {either("arrangement", "How many", ["One", "Two alike"], move || pair.get(), move |second| {
             let arrangement = if second { Arrangement::Pair } else { Arrangement::Single };
             let edited = store.build.with_untracked(|b| b.with_arrangement(arrangement));

@@ -31,10 +31,10 @@ pub fn file_name(name: &str) -> String {
 }
 
 /// Hands a text to the browser as a file to save.
-pub fn download(name: &str, text: &str) -> Option<()> {
+pub fn download(name: &str, text: &str, kind: &str) -> Option<()> {
     let parts = js_sys::Array::of1(&text.into());
     let options = web_sys::BlobPropertyBag::new();
-    options.set_type("application/json");
+    options.set_type(kind);
     let blob = web_sys::Blob::new_with_str_sequence_and_options(&parts, &options).ok()?;
     hand_over(name, &blob)
 }
@@ -44,7 +44,7 @@ pub fn export(store: Store) {
     let (file, text) = store
         .build
         .with_untracked(|b| (file_name(b.name()), BuildFile::from_build(b).to_json()));
-    if download(&file, &text).is_none() {
+    if download(&file, &text, "application/json").is_none() {
         store.notice.set(Some(
             "This browser did not let the page save a file.".to_owned(),
         ));

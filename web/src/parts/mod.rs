@@ -11,6 +11,7 @@ pub mod header;
 pub mod hint;
 pub mod in_turn;
 pub mod keys;
+pub mod map_file;
 pub mod part;
 pub mod picture;
 pub mod room;

@@ -115,7 +115,7 @@ fn act(
         .and_then(|row| row.get_attribute("data-build"))
         .unwrap_or_default();
     let save = |name: &str, text: &str| {
-        if download(name, text).is_none() {
+        if download(name, text, "application/json").is_none() {
             store.notice.set(Some(
                 "This browser did not let the page save a file.".to_owned(),
             ));
