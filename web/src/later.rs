@@ -73,6 +73,11 @@ fn map_table_file_part() -> Result<fn(Store) -> (String, String), SplitLoaderErr
     Ok(parts::map_file::table)
 }
 
+#[wasm_split(maps, fallible)]
+fn own_numbers_part() -> Result<Show, SplitLoaderError> {
+    Ok(parts::own::numbers)
+}
+
 #[wasm_split(aside, fallible)]
 fn share_part() -> Result<Show, SplitLoaderError> {
     Ok(parts::share::Share)
@@ -166,6 +171,11 @@ pub async fn open_file(store: Store, name: String, text: String) {
             .notice
             .set(Some(format!("“{name}” was not opened. {NOT_HERE}"))),
     }
+}
+
+/// The numbers of the turbocharger that stands.
+pub fn own_numbers() -> AnyView {
+    later(|| Box::pin(own_numbers_part()))
 }
 
 /// Takes in a compressor map's file.

@@ -5,7 +5,8 @@
 //! [`Turbocharger`]. Values are SI in the record, but for shaft speed, which is in rev/min; for
 //! people they are in the unit named here.
 
-use super::turbocharger::Turbocharger;
+use super::turbocharger::{RecordError, Turbocharger};
+use crate::air_way::compressor::estimate;
 use crate::quantity::{Kind, Unit};
 
 /// The part of a turbocharger that a number belongs to, in the order of a data sheet.
@@ -172,7 +173,7 @@ pub const RECORD: [RecordSpec; 25] = [
         turbine.inlet_limit_k),
     RecordSpec {
         id: "largest_speed_rev_min",
-        link: "Bs",
+        link: LARGEST_SPEED,
         part: RecordPart::Shaft,
         label: "Largest speed",
         kind: Kind::ShaftSpeed,
@@ -245,6 +246,34 @@ pub const HOUSING_SWALLOWING: RecordSpec = RecordSpec {
     ..HOUSING_RATIO
 };
 
+impl Turbocharger {
+    /// The same with another number, as the record holds it; an estimated map is estimated anew from
+    /// the sizes where they have changed, up to the largest shaft speed.
+    ///
+    /// # Errors
+    /// What is wrong with the number.
+    pub fn with_number(&self, spec: &RecordSpec, value: Option<f64>) -> Result<Self, RecordError> {
+        let mut changed = self.clone();
+        (spec.set)(&mut changed, value);
+        // Before anything is reckoned with it.
+        changed.check()?;
+        let map = &changed.compressor.map;
+        let sized = matches!(spec.part, RecordPart::Compressor | RecordPart::Map)
+            || spec.link == LARGEST_SPEED;
+        if map.estimated && sized && changed != *self {
+            let wheel = &changed.compressor.wheel;
+            let turns = changed.largest_speed_rev_min / 60.0;
+            let tip_speed = std::f64::consts::PI * wheel.exducer_m * turns;
+            changed.compressor.map = estimate(wheel, map.reference, tip_speed);
+            changed.check()?;
+        }
+        Ok(changed)
+    }
+}
+
+/// Key of the largest shaft speed.
+const LARGEST_SPEED: &str = "Bs";
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -282,5 +311,46 @@ mod tests {
             );
             assert!(!spec.holds(spec.in_record(spec.range.1 + spec.range.1.abs() * 0.01 + 0.01)));
         }
+    }
+
+    #[test]
+    fn an_estimated_map_follows_its_wheel() {
+        let turbocharger = super::super::shelf().swap_remove(1);
+        let spec = |link: &str| RECORD.iter().find(|s| s.link == link).expect("a row");
+        let flow = |t: &Turbocharger| {
+            let lines = t.compressor.map.lines.iter();
+            lines
+                .flat_map(|l| l.points.iter().map(|p| p.flow_kg_s))
+                .fold(0.0, f64::max)
+        };
+        let larger = turbocharger
+            .with_number(spec("Wi"), Some(0.0567))
+            .expect("in range");
+        // Flow goes with the area of the inducer.
+        let ratio = flow(&larger) / flow(&turbocharger);
+        assert!(
+            (ratio / (56.7_f64 / 54.0).powi(2) - 1.0).abs() < 0.06,
+            "{ratio}"
+        );
+        let heavier = turbocharger
+            .with_number(spec("Cm"), Some(9.0))
+            .expect("in range");
+        assert_eq!(heavier.compressor.map, turbocharger.compressor.map);
+        let error = turbocharger
+            .with_number(spec("Wi"), Some(0.5))
+            .expect_err("too large");
+        assert!(
+            error
+                .to_string()
+                .contains("500 mm does not lie between 10 mm and 300 mm"),
+            "{error}"
+        );
+        // A measured map belongs to its wheel.
+        let mut measured = turbocharger.clone();
+        measured.compressor.map.estimated = false;
+        let other = measured
+            .with_number(spec("We"), Some(0.073))
+            .expect("in range");
+        assert_eq!(other.compressor.map, measured.compressor.map);
     }
 }

@@ -1,6 +1,6 @@
 //! What is chosen rather than typed: turbocharger, housing, arrangement, fuel, rail.
 
-use super::shapes::{list, live, press, text, told, words};
+use super::shapes::{list, live, perhaps, press, text, toggle, told, words};
 use crate::later;
 use crate::show::{TIE, group};
 use crate::store::use_store;
@@ -91,6 +91,7 @@ fn connections(t: &Turbocharger, size: impl Fn(f64) -> String) -> String {
 fn map_file() -> AnyView {
     let store = use_store();
     let picker = NodeRef::<Input>::new();
+    let sizes = RwSignal::new(false);
     let take = move || {
         let Some(input) = picker.get_untracked() else {
             return;
@@ -136,7 +137,9 @@ fn map_file() -> AnyView {
                 node_ref=picker on:change=press_change(take)/>
             <button type="button" class="small" data-act="map-from-file" on:click=press(pick)>"Map from a file"</button>
             <button type="button" class="small" data-act="map-to-file" on:click=press(move || later::save_map(store))>{save}</button>
+            {toggle(sizes, "of the turbocharger".to_owned(), "Hide its numbers", || "Its numbers".to_owned())}
         </div>
+        {perhaps(move || sizes.get().then(later::own_numbers))}
         <p class="quiet">"A measured map as a table or JSON, for this wheel: lines of speed with flow, pressure ratio and efficiency in the units that you have. The example shows how. It stays on this device."</p>
     }
     .into_any()

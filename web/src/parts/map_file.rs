@@ -1,6 +1,7 @@
 //! A compressor map from a file: it becomes that of the turbocharger which stands, in a record of
 //! the person's own.
 
+use super::own::as_own;
 use crate::store::Store;
 use airpath::build::Turbocharger;
 use airpath::map_files::{self, CsvStyle, MapFile};
@@ -10,9 +11,6 @@ use std::sync::Arc;
 
 /// Most remarks about a file that are told one by one.
 const MOST_REMARKS: usize = 4;
-
-/// What the name of one's own record begins with.
-const OWN: &str = "own-";
 
 /// How well a fit follows its points, in words.
 fn how_well(fit: &MapFit) -> String {
@@ -53,11 +51,8 @@ pub fn take(store: Store, file: &str, bytes: &[u8]) {
         Ok(made) => made,
         Err(error) => return refused(error.to_string()),
     };
-    let mut own = Turbocharger::clone(&before);
+    let mut own = as_own(Turbocharger::clone(&before));
     own.compressor.map = made.map().clone();
-    if !own.id.starts_with(OWN) {
-        own.id = format!("{OWN}{}", own.id);
-    }
     let stem = file.rsplit_once('.').map_or(file, |(stem, _)| stem);
     own.name = match reading.map.name.trim() {
         "" => stem.chars().take(40).collect(),

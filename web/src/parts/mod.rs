@@ -12,6 +12,7 @@ pub mod hint;
 pub mod in_turn;
 pub mod keys;
 pub mod map_file;
+pub mod own;
 pub mod part;
 pub mod picture;
 pub mod room;
