@@ -21,6 +21,12 @@ use wasm_split_helpers::{SplitLoaderError, wasm_split};
 /// What shows a part, once its code is there.
 type Show = fn() -> AnyView;
 
+/// What takes in a file: its name and its bytes.
+type TakeFile = fn(Store, &str, &[u8]);
+
+/// What makes a file: its name and its text.
+type MakeFile = fn(Store) -> (String, String);
+
 /// A part on its way.
 type Coming<T> = Pin<Box<dyn Future<Output = Result<T, SplitLoaderError>>>>;
 
@@ -64,12 +70,12 @@ fn tables_part() -> Result<[Show; 3], SplitLoaderError> {
 }
 
 #[wasm_split(maps, fallible)]
-fn take_map_part() -> Result<fn(Store, &str, &[u8]), SplitLoaderError> {
+fn take_map_part() -> Result<TakeFile, SplitLoaderError> {
     Ok(parts::map_file::take)
 }
 
 #[wasm_split(maps, fallible)]
-fn map_table_file_part() -> Result<fn(Store) -> (String, String), SplitLoaderError> {
+fn map_table_file_part() -> Result<MakeFile, SplitLoaderError> {
     Ok(parts::map_file::table)
 }
 

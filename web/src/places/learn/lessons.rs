@@ -212,7 +212,7 @@ pub static LESSONS: [Lesson; COUNT] = [
     Lesson {
         name: "λ, power, exhaust heat",
         title: "How rich for power, and how rich for the turbine?",
-        text: "λ is the air there is over the air that burns all fuel; below 1 is rich. A little rich makes the most power: no oxygen is left over, and burned gas that holds more carbon monoxide and hydrogen turns a larger share of its heat into work (“Ideal efficiency” in All numbers). Richer still, fuel that finds no oxygen gives no heat and takes some up: power falls slowly, the exhaust cools fast. Read at redline; boost is held the same.",
+        text: "λ is the air there is over the air that burns all fuel; below 1 is rich. A little rich makes the most power: no oxygen is left over, and more of the heat turns into work (“Ideal efficiency” in All numbers). Richer still, fuel that finds no oxygen only takes heat up: power falls slowly, the exhaust cools fast. Read at redline, boost the same.",
         picture: Picture::Mixture,
         fixed: &[],
         controls: &[control(
