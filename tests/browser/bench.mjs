@@ -95,7 +95,7 @@ async function open(browser, url, options = {}) {
       const original = WebAssembly[name].bind(WebAssembly);
       WebAssembly[name] = async (...rest) => {
         const made = await original(...rest);
-        watched.memory = (made.instance ?? made).exports.memory;
+        watched.memory ??= (made.instance ?? made).exports.memory;
         return made;
       };
     }
