@@ -15,6 +15,7 @@ import { extname, join, normalize, sep } from 'node:path';
 import { createInterface } from 'node:readline';
 import { fileURLToPath } from 'node:url';
 import { chromium } from 'playwright-core';
+import { ARGS, CHROMIUM } from './chromium.mjs';
 import { DESKTOP, PHONE, answer, field, number, type, until } from './page.mjs';
 
 const DIST = join(fileURLToPath(new URL('.', import.meta.url)), '..', '..', 'target', 'dist');
@@ -286,17 +287,8 @@ await stat(join(DIST, 'index.html'));
 const { server, url } = await serve();
 const native = startNative(program);
 const browser = await chromium.launch({
-  executablePath: process.env.CHROMIUM || '/usr/bin/chromium',
-  args: [
-    '--headless',
-    '--no-sandbox',
-    '--disable-gpu',
-    '--no-first-run',
-    '--disable-background-networking',
-    '--disable-component-update',
-    '--disable-sync',
-    '--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1',
-  ],
+  executablePath: CHROMIUM,
+  args: ARGS,
 });
 try {
   const found = { chromium: browser.version(), speeds: SPEEDS, slower: SLOWER };

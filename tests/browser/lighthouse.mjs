@@ -8,22 +8,11 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import lighthouse from 'lighthouse';
 import { chromium } from 'playwright-core';
+import { ARGS, CHROMIUM } from './chromium.mjs';
 import puppeteer from 'puppeteer-core';
 import { DIST, files, start } from './server.mjs';
 
 const REPORT = fileURLToPath(new URL('./report', import.meta.url));
-const CHROMIUM = process.env.CHROMIUM || '/usr/bin/chromium';
-const ARGS = [
-  '--headless',
-  '--no-sandbox',
-  '--disable-gpu',
-  '--disable-quic',
-  '--no-first-run',
-  '--disable-background-networking',
-  '--disable-component-update',
-  '--disable-sync',
-  '--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1',
-];
 
 /** The least that each score may be. */
 const LEAST = 95;

@@ -20,6 +20,7 @@ import { mkdir, readdir, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { chromium } from 'playwright-core';
+import { ARGS, CHROMIUM } from './chromium.mjs';
 import { DIST, files as filesOf, start } from './server.mjs';
 
 const HERE = fileURLToPath(new URL('.', import.meta.url));
@@ -144,19 +145,8 @@ async function main() {
   const site = await start();
   const url = await site.mount(FOLDER, await filesOf(DIST));
   const browser = await chromium.launch({
-    executablePath: process.env.CHROMIUM || '/usr/bin/chromium',
-    args: [
-      '--headless',
-      '--no-sandbox',
-      '--disable-gpu',
-      '--disable-quic',
-      '--no-first-run',
-      '--disable-background-networking',
-      '--disable-component-update',
-      '--disable-sync',
-      // Nothing but the server above can be reached, whatever a page asks for.
-      '--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1',
-    ],
+    executablePath: CHROMIUM,
+    args: ARGS,
   });
   let passed = 0;
   try {

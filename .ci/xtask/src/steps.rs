@@ -142,15 +142,20 @@ const BUILD: Step = Step {
     },
 };
 
+/// Runs a script that looks at the page.
+fn node(shell: &Shell, toolbox: &Toolbox, arguments: &[&str]) -> Result<()> {
+    let mut command = shell.command(toolbox.program("node"));
+    toolbox.equip(&mut command);
+    shell.run(command.args(arguments))
+}
+
 const BROWSER: Step = Step {
     name: "browser",
     heading: "the page in a browser",
     tools: &["node", "npm", "chromium", "browser-packages", "esbuild"],
     run: |shell, toolbox| {
         one_file::pack(shell, toolbox)?;
-        let mut command = shell.command(toolbox.program("node"));
-        toolbox.equip(&mut command);
-        shell.run(command.arg("tests/browser/run.mjs"))
+        node(shell, toolbox, &["tests/browser/run.mjs"])
     },
 };
 
@@ -168,9 +173,7 @@ const ENGINES: Step = Step {
     ],
     run: |shell, toolbox| {
         one_file::pack(shell, toolbox)?;
-        let mut command = shell.command(toolbox.program("node"));
-        toolbox.equip(&mut command);
-        shell.run(command.arg("tests/browser/engines.mjs"))
+        node(shell, toolbox, &["tests/browser/engines.mjs"])
     },
 };
 
@@ -178,11 +181,7 @@ const LIGHTHOUSE: Step = Step {
     name: "lighthouse",
     heading: "how well the page is made, and how fast it starts on a phone (Lighthouse)",
     tools: &["node", "npm", "chromium", "browser-packages"],
-    run: |shell, toolbox| {
-        let mut command = shell.command(toolbox.program("node"));
-        toolbox.equip(&mut command);
-        shell.run(command.arg("tests/browser/lighthouse.mjs"))
-    },
+    run: |shell, toolbox| node(shell, toolbox, &["tests/browser/lighthouse.mjs"]),
 };
 
 /// Not for every run: a busy machine is slow, which says nothing of the page.
@@ -190,11 +189,7 @@ const START: Step = Step {
     name: "start",
     heading: "how fast it starts on a phone, judged",
     tools: LIGHTHOUSE.tools,
-    run: |shell, toolbox| {
-        let mut command = shell.command(toolbox.program("node"));
-        toolbox.equip(&mut command);
-        shell.run(command.args(["tests/browser/lighthouse.mjs", "--times"]))
-    },
+    run: |shell, toolbox| node(shell, toolbox, &["tests/browser/lighthouse.mjs", "--times"]),
 };
 
 /// The steps that look at the page that [`BUILD`] has made.

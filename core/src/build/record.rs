@@ -326,12 +326,12 @@ mod tests {
         let larger = turbocharger
             .with_number(spec("Wi"), Some(0.0567))
             .expect("in range");
-        // Flow goes with the area of the inducer.
+        // Flow goes with the area of the inducer, and where that chokes also with
+        // (1 + 0.2 u²)³, u its mean blade speed over that of sound, at most 0.9 here (Dixon & Hall,
+        // eq. 7.47): a twentieth more diameter gives up to 4.2 % beyond the area.
         let ratio = flow(&larger) / flow(&turbocharger);
-        assert!(
-            (ratio / (56.7_f64 / 54.0).powi(2) - 1.0).abs() < 0.06,
-            "{ratio}"
-        );
+        let beyond_area = ratio / (56.7_f64 / 54.0).powi(2) - 1.0;
+        assert!((0.0..0.042).contains(&beyond_area), "{beyond_area}");
         let heavier = turbocharger
             .with_number(spec("Cm"), Some(9.0))
             .expect("in range");

@@ -5,6 +5,7 @@ use crate::later;
 use crate::show::{TIE, group};
 use crate::store::use_store;
 use airpath::build::{Arrangement, Bearing, FuelKind, RailReference, Turbocharger};
+use airpath::map_files::LARGEST_FILE;
 use airpath::quantity::{Kind, System, write_number};
 use leptos::html::Input;
 use leptos::prelude::*;
@@ -99,6 +100,14 @@ fn map_file() -> AnyView {
         let Some(file) = input.files().and_then(|f| f.get(0)) else {
             return;
         };
+        if file.size() > LARGEST_FILE as f64 {
+            store.notice.set(Some(format!(
+                "“{}” was not taken, and nothing has changed. It has more than {} MB, the most of a map’s file: save the table alone.",
+                file.name(),
+                LARGEST_FILE / 1_000_000
+            )));
+            return;
+        }
         spawn_local(async move {
             match JsFuture::from(file.array_buffer()).await {
                 Ok(buffer) => {
