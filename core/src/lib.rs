@@ -9,8 +9,8 @@
 //! 3. [`build`] holds a complete, valid build, and its file.
 //! 4. [`gas`] knows air and combustion products.
 //! 5. [`air_way`] has one room a station, in the order the air meets them.
-//! 6. [`map_files`] reads and writes measured compressor maps as files; [`map_fit`] makes a map of
-//!    scattered points.
+//! 6. [`map_files`] reads and writes measured compressor maps as files; [`map_picture`] reads points
+//!    off a picture of one; [`map_fit`] makes a map of scattered points.
 //! 7. [`balance`] finds, at one engine speed, the boost the shaft settles at.
 //! 8. [`run`] does all speeds, thresholds, limits, and the energy account.
 //! 9. [`working`] opens any of its numbers: formula, values, source, and where each came from.
@@ -28,6 +28,7 @@ pub mod formula;
 pub mod gas;
 pub mod map_files;
 pub mod map_fit;
+pub mod map_picture;
 pub mod numeric;
 pub mod quantity;
 pub mod run;

@@ -41,6 +41,8 @@ pub fn App(
         {perhaps(move || match store.place.get() {
             Place::Match => None,
             Place::Learn => Some(later::learn()),
+            Place::Trace => Some(later::tracing()),
+            Place::Shelf => Some(later::shelf_place()),
             Place::Builds => Some(view! { {later::kept()}<WithoutConnection/> }.into_any()),
         })}
         {keys_list()}

@@ -4,6 +4,7 @@
 
 pub mod builds;
 pub mod entry;
+pub mod own;
 
 use crate::store::Theme;
 use airpath::quantity::System;
@@ -13,6 +14,7 @@ const SYSTEM: &str = "airpath.units";
 const THEME: &str = "airpath.theme";
 const HINT: &str = "airpath.hint";
 const LESSONS: &str = "airpath.lessons";
+const TRACING: &str = "airpath.tracing";
 
 /// Why something was not kept.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -141,4 +143,17 @@ pub fn lessons() -> u8 {
 /// Why they could not be kept.
 pub fn keep_lessons(answered: u8) -> Result<(), Trouble> {
     set(LESSONS, &answered.to_string())
+}
+
+/// What was marked on a picture of a map last, without the picture.
+pub fn tracing() -> Option<String> {
+    get(TRACING)
+}
+
+/// Keeps what was marked on a picture of a map.
+///
+/// # Errors
+/// Why it could not be kept.
+pub fn keep_tracing(text: &str) -> Result<(), Trouble> {
+    set(TRACING, text)
 }

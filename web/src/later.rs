@@ -84,6 +84,16 @@ fn own_numbers_part() -> Result<Show, SplitLoaderError> {
     Ok(parts::own::numbers)
 }
 
+#[wasm_split(maps, fallible)]
+fn shelf_part() -> Result<Show, SplitLoaderError> {
+    Ok(places::shelf::Shelf)
+}
+
+#[wasm_split(maps, fallible)]
+fn tracing_part() -> Result<Show, SplitLoaderError> {
+    Ok(parts::tracing::Trace)
+}
+
 #[wasm_split(aside, fallible)]
 fn share_part() -> Result<Show, SplitLoaderError> {
     Ok(parts::share::Share)
@@ -182,6 +192,16 @@ pub async fn open_file(store: Store, name: String, text: String) {
 /// The numbers of the turbocharger that stands.
 pub fn own_numbers() -> AnyView {
     later(|| Box::pin(own_numbers_part()))
+}
+
+/// The turbochargers that there are.
+pub fn shelf_place() -> AnyView {
+    later(|| Box::pin(shelf_part()))
+}
+
+/// A compressor map traced from a picture.
+pub fn tracing() -> AnyView {
+    later(|| Box::pin(tracing_part()))
 }
 
 /// Takes in a compressor map's file.

@@ -212,7 +212,7 @@ fn key_before(text: &str, line: usize, column: usize) -> Option<String> {
 
 /// What a reader of JSON says of a text, without the place, with the key it was at, and not longer
 /// than can be read.
-fn detail(error: &serde_json::Error, text: &str) -> String {
+pub(super) fn detail(error: &serde_json::Error, text: &str) -> String {
     let said = error.to_string();
     // The place stands at the end; the words may come from the file, and hold anything.
     let said = said

@@ -6,12 +6,14 @@
 mod file;
 mod link;
 mod record;
+mod record_file;
 mod shelf;
 mod turbocharger;
 
 pub use file::{BuildFile, FILE_VERSION, FileError, file_schema};
 pub use link::{LINK_VERSION, LONGEST_LINK, LinkError, from_link, to_link};
 pub use record::{HOUSING_RATIO, HOUSING_SWALLOWING, RECORD, RecordPart, RecordSpec};
+pub use record_file::{RECORD_FILE_VERSION, RecordFile, RecordFileError};
 pub use shelf::{in_front, on_shelf, shelf, whole_shelf};
 pub use turbocharger::{
     Bearing, CompressorRecord, Connections, Entry as HousingEntry, GateKind, GateRecord, Housing,

@@ -255,18 +255,29 @@ impl Turbocharger {
     pub fn with_number(&self, spec: &RecordSpec, value: Option<f64>) -> Result<Self, RecordError> {
         let mut changed = self.clone();
         (spec.set)(&mut changed, value);
-        // Before anything is reckoned with it.
         changed.check()?;
-        let map = &changed.compressor.map;
         let sized = matches!(spec.part, RecordPart::Compressor | RecordPart::Map)
             || spec.link == LARGEST_SPEED;
-        if map.estimated && sized && changed != *self {
-            let wheel = &changed.compressor.wheel;
-            let turns = changed.largest_speed_rev_min / 60.0;
-            let tip_speed = std::f64::consts::PI * wheel.exducer_m * turns;
-            changed.compressor.map = estimate(wheel, map.reference, tip_speed);
-            changed.check()?;
+        if changed.compressor.map.estimated && sized && changed != *self {
+            return changed.with_estimated_map();
         }
+        Ok(changed)
+    }
+
+    /// The same with its compressor map estimated from the wheel's sizes, up to the largest shaft
+    /// speed, for the reference state that the map had.
+    ///
+    /// # Errors
+    /// What is wrong with the record, before or after.
+    pub fn with_estimated_map(&self) -> Result<Self, RecordError> {
+        // Before anything is reckoned with it.
+        self.check()?;
+        let mut changed = self.clone();
+        let wheel = &changed.compressor.wheel;
+        let turns = changed.largest_speed_rev_min / 60.0;
+        let tip_speed = std::f64::consts::PI * wheel.exducer_m * turns;
+        changed.compressor.map = estimate(wheel, changed.compressor.map.reference, tip_speed);
+        changed.check()?;
         Ok(changed)
     }
 }

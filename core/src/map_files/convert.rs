@@ -1,7 +1,7 @@
 //! From what was read to a map: total-to-static made total-to-total, and the last check.
 
 use super::{ConversionError, FileLine, FilePoint, MapFile, PressureBasis, SurgePoint};
-use crate::air_way::compressor::{MapData, MapPoint, SpeedLine};
+use crate::air_way::compressor::{MapData, MapPoint, MapReference, SpeedLine};
 use crate::formula;
 use crate::gas::{HumidAir, Mixture};
 
@@ -28,14 +28,54 @@ formula! {
 }
 
 /// The outlet of a compressor at its map's reference state.
-struct Outlet {
+pub(crate) struct Outlet {
     air: Mixture,
     inlet_temperature: f64,
     inlet_pressure: f64,
+    diameter: f64,
     area: f64,
 }
 
 impl Outlet {
+    /// An outlet of this inside diameter, m.
+    pub(crate) fn new(reference: MapReference, diameter: f64) -> Self {
+        Self {
+            air: HumidAir::new(0.0).mixture,
+            inlet_temperature: reference.temperature_k,
+            inlet_pressure: reference.pressure_pa,
+            diameter,
+            area: 0.25 * core::f64::consts::PI * diameter * diameter,
+        }
+    }
+
+    /// Isentropic work up to a pressure ratio, J/kg.
+    pub(crate) fn work(&self, ratio: f64) -> f64 {
+        self.air.isentropic_work(self.inlet_temperature, ratio)
+    }
+
+    /// Total-to-total pressure ratio of a point of the line of this speed.
+    ///
+    /// # Errors
+    /// Where the flow through the outlet would be too fast.
+    pub(crate) fn total_ratio(
+        &self,
+        speed: Option<f64>,
+        flow: f64,
+        ratio: f64,
+        efficiency: f64,
+    ) -> Result<f64, ConversionError> {
+        let (total, mach) = self.total(flow, ratio, efficiency);
+        if mach <= LARGEST_MACH {
+            return Ok(total);
+        }
+        Err(ConversionError::OutletTooSmall {
+            speed,
+            flow,
+            diameter: 1e3 * self.diameter,
+            mach,
+        })
+    }
+
     /// Total-to-total pressure ratio and the Mach number, from total-to-static pressure ratio and
     /// efficiency.
     ///
@@ -47,6 +87,7 @@ impl Outlet {
             inlet_temperature,
             inlet_pressure,
             area,
+            ..
         } = self;
         let work = air.isentropic_work(*inlet_temperature, ratio) / efficiency;
         let enthalpy = air.enthalpy(*inlet_temperature) + work;
@@ -87,12 +128,7 @@ impl MapFile {
         let diameter = self
             .outlet_diameter_m
             .ok_or(ConversionError::NoOutletDiameter)?;
-        let outlet = Outlet {
-            air: HumidAir::new(0.0).mixture,
-            inlet_temperature: self.reference.temperature_k,
-            inlet_pressure: self.reference.pressure_pa,
-            area: 0.25 * core::f64::consts::PI * diameter * diameter,
-        };
+        let outlet = Outlet::new(self.reference, diameter);
         let given: Vec<f64> = self
             .lines
             .iter()
@@ -101,18 +137,9 @@ impl MapFile {
             .collect();
         let mean = given.iter().sum::<f64>() / given.len().max(1) as f64;
         let total = |speed: Option<f64>, flow: f64, ratio: f64, efficiency: Option<f64>| {
-            let (total, mach) = outlet.total(flow, ratio, efficiency.unwrap_or(mean));
-            if mach <= LARGEST_MACH {
-                return Ok(total);
-            }
-            Err(ConversionError::OutletTooSmall {
-                speed,
-                flow,
-                diameter: 1e3 * diameter,
-                mach,
-            })
+            outlet.total_ratio(speed, flow, ratio, efficiency.unwrap_or(mean))
         };
-        let work = |ratio: f64| outlet.air.isentropic_work(outlet.inlet_temperature, ratio);
+        let work = |ratio: f64| outlet.work(ratio);
         let mut lines = Vec::with_capacity(self.lines.len());
         for line in &self.lines {
             let mut points = Vec::with_capacity(line.points.len());

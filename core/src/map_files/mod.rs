@@ -87,10 +87,11 @@ mod write;
 #[cfg(test)]
 mod tests;
 
+pub(crate) use convert::Outlet;
 pub use convert::{mach_squared, outlet_flow_squared, total_over_static};
 pub use errors::{ConversionError, MapFileError};
 pub use problems::{Column, Mistake, Place, Problem};
-pub use units::MapUnits;
+pub use units::{MapUnits, flow_factor, flow_units};
 pub use warnings::MapWarning;
 pub use write::CsvStyle;
 

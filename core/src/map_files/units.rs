@@ -129,6 +129,22 @@ static EFFICIENCY: &[Unit] = &[
 /// No unit at all, for pressure ratio.
 pub(super) static NO_UNIT: Unit = unit("", &[], 1.0, System::Both, 3);
 
+/// Every flow unit that a map may have, mass flows first.
+pub fn flow_units() -> impl Iterator<Item = &'static Unit> {
+    MASS_FLOW.iter().chain(VOLUME_FLOW)
+}
+
+/// kg/s in one of a flow unit of [`flow_units`]. A volume flow is that of dry air at the reference
+/// state: its density is p/(R T), the ideal gas.
+#[must_use]
+pub fn flow_factor(unit: &'static Unit, reference: MapReference) -> f64 {
+    if VOLUME_FLOW.contains(unit) {
+        unit.scale * density(reference)
+    } else {
+        unit.scale
+    }
+}
+
 /// Flow units, mass and volume together.
 pub(super) fn flow_unit(text: &str) -> Option<&'static Unit> {
     unit_named(MASS_FLOW, text).or_else(|| unit_named(VOLUME_FLOW, text))
@@ -219,11 +235,7 @@ impl MapUnits {
     /// density is p/(R T), the ideal gas.
     #[must_use]
     pub fn flow_factor(&self, reference: MapReference) -> f64 {
-        if self.flow_is_volume() {
-            self.flow.scale * density(reference)
-        } else {
-            self.flow.scale
-        }
+        flow_factor(self.flow, reference)
     }
 }
 

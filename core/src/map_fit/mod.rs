@@ -68,8 +68,12 @@ pub struct MapFit {
     pub short_of_surge: Vec<usize>,
 }
 
-/// Makes a map ready with the usual continuation left of surge and below standstill.
-fn ready(map: &MapData, exducer: f64) -> Result<CompressorMap, MapError> {
+/// Makes a map ready with the usual continuation left of surge and below standstill, for a wheel of
+/// this exducer diameter, m.
+///
+/// # Errors
+/// What is wrong with the map.
+pub fn ready(map: &MapData, exducer: f64) -> Result<CompressorMap, MapError> {
     // Every field of the continuation has a default; a missing one would show as a map that reads
     // wrong, and a test rules it out.
     let default = |field: Field| field.spec().default_si(false).unwrap_or(f64::NAN);

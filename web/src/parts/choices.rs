@@ -1,7 +1,9 @@
 //! What is chosen rather than typed: turbocharger, housing, arrangement, fuel, rail.
 
 use super::shapes::{list, live, perhaps, press, text, toggle, told, words};
+use crate::keep;
 use crate::later;
+use crate::places::Place;
 use crate::show::{TIE, group};
 use crate::store::use_store;
 use airpath::build::{Arrangement, Bearing, FuelKind, RailReference, Turbocharger};
@@ -145,6 +147,7 @@ fn map_file() -> AnyView {
             <input class="unseen" tabindex="-1" aria-hidden="true" type="file" accept=".csv,.json,.txt,.tsv" data-map-file=""
                 node_ref=picker on:change=press_change(take)/>
             <button type="button" class="small" data-act="map-from-file" on:click=press(pick)>"Map from a file"</button>
+            <button type="button" class="small" data-act="map-from-picture" on:click=press(move || store.go(Place::Trace))>"Map from a picture"</button>
             <button type="button" class="small" data-act="map-to-file" on:click=press(move || later::save_map(store))>{save}</button>
             {toggle(sizes, "of the turbocharger".to_owned(), "Hide its numbers", || "Its numbers".to_owned())}
         </div>
@@ -164,14 +167,15 @@ fn press_change(act: impl Fn() + 'static) -> Box<dyn FnMut(web_sys::Event)> {
 pub fn TurbochargerChoice() -> AnyView {
     let store = use_store();
     let now = Memo::new(move |_| store.build.with(|b| b.turbocharger().clone()));
+    let own = Memo::new(move |_| {
+        store.kept.track();
+        let all = keep::own::list().into_iter();
+        all.filter_map(|l| l.turbocharger.ok().map(Arc::new))
+            .collect::<Vec<_>>()
+    });
     let options = live(move || {
-        let now = now.get();
-        let mut all: Vec<Arc<Turbocharger>> = store.shelf.get();
-        if !all.contains(&now) {
-            all.insert(0, now.clone());
-        }
-        list(all.into_iter().map(|t| {
-            let chosen = *t == *now;
+        let (now, shelf, own) = (now.get(), store.shelf.get(), own.get());
+        let option = |t: &Arc<Turbocharger>| {
             let wheel = &t.compressor.wheel;
             let words = format!(
                 "{}, {:.0}/{:.0} mm",
@@ -179,14 +183,27 @@ pub fn TurbochargerChoice() -> AnyView {
                 wheel.inducer_m * 1e3,
                 wheel.exducer_m * 1e3
             );
-            view! { <option value=t.id.clone() selected=chosen>{words}</option> }.into_any()
-        }))
+            view! { <option value=t.id.clone() selected=**t == *now>{words}</option> }.into_any()
+        };
+        // One that is only in this build, or differs from what is kept under its key.
+        let alone = (!shelf.contains(&now) && !own.contains(&now)).then(|| option(&now));
+        let own = (!own.is_empty()).then(|| {
+            view! { <optgroup label="Yours">{list(own.iter().map(option))}</optgroup> }.into_any()
+        });
+        let shelf =
+            view! { <optgroup label="On the shelf">{list(shelf.iter().map(option))}</optgroup> }
+                .into_any();
+        list([alone, own, Some(shelf)].into_iter().flatten())
     });
     let choose = move |id: String| {
-        let Some(chosen) = store
-            .shelf
-            .with_untracked(|s| s.iter().find(|t| t.id == id).cloned())
-        else {
+        let found = own
+            .with_untracked(|own| own.iter().find(|t| t.id == id).cloned())
+            .or_else(|| {
+                store
+                    .shelf
+                    .with_untracked(|s| s.iter().find(|t| t.id == id).cloned())
+            });
+        let Some(chosen) = found else {
             return;
         };
         // The housing nearest in A/R to the one that stands.

@@ -1,13 +1,12 @@
 //! A compressor map from a file: it becomes that of the turbocharger which stands, in a record of
 //! the person's own.
 
-use super::own::as_own;
+use super::own::{as_own, fit_own};
 use crate::store::Store;
 use airpath::build::Turbocharger;
 use airpath::map_files::{self, CsvStyle, MapFile};
 use airpath::map_fit::{MapFit, MapOfFile, map_of_file};
 use leptos::prelude::*;
-use std::sync::Arc;
 
 /// Most remarks about a file that are told one by one.
 const MOST_REMARKS: usize = 4;
@@ -81,12 +80,10 @@ pub fn take(store: Store, file: &str, bytes: &[u8]) {
         let more = reading.warnings.len() - MOST_REMARKS;
         text += &format!(" And {more} more remarks.");
     }
-    let edited = store
-        .build
-        .with_untracked(|b| b.with_turbocharger(Arc::new(own), housing));
-    store.edit("turbocharger", "Turbocharger", edited);
-    store.left_field();
-    told(text);
+    match fit_own(store, own, housing) {
+        Ok(()) => told(text),
+        Err(why) => refused(why),
+    }
 }
 
 /// The measured map that stands, as a table for a spreadsheet; the example of the format where the

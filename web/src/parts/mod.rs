@@ -20,6 +20,7 @@ pub mod shapes;
 pub mod share;
 pub mod slide;
 pub mod tables;
+pub mod tracing;
 pub mod visitor;
 pub mod way;
 pub mod working;

@@ -1,15 +1,18 @@
-//! The numbers of the turbocharger that stands, to be changed: it becomes one of the person's own.
+//! A turbocharger's numbers, words and housings, to be changed: the one that stands, which becomes one
+//! of the person's own by it, or one of those kept here.
 
-use super::shapes::{list, perhaps, words};
+use super::shapes::{list, live, perhaps, press, text, words};
+use crate::keep::builds::new_id;
+use crate::keep::own::{self, OWN, is_own};
 use crate::show::group;
 use crate::store::{Store, use_store};
-use airpath::build::{RECORD, RecordPart, RecordSpec, Turbocharger};
+use airpath::build::{
+    Bearing, GateKind, HOUSING_RATIO, HOUSING_SWALLOWING, Housing, HousingEntry, RECORD,
+    RecordPart, RecordSpec, Turbocharger,
+};
 use airpath::quantity::{read, write_number};
 use leptos::prelude::*;
 use std::sync::Arc;
-
-/// What the key of one's own record begins with.
-const OWN: &str = "own-";
 
 /// What is added to the name of one that was changed.
 const CHANGED: &str = ", changed";
@@ -17,65 +20,124 @@ const CHANGED: &str = ", changed";
 /// Decimals that a value is shown with at most.
 const DECIMALS: u8 = 4;
 
+/// Which turbocharger is changed.
+#[derive(Clone, PartialEq)]
+pub enum Whose {
+    /// That of the build that stands.
+    Standing,
+    /// The one kept here under this key.
+    Kept(String),
+}
+
 /// The record as one of the person's own.
 pub fn as_own(mut turbocharger: Turbocharger) -> Turbocharger {
-    if !turbocharger.id.starts_with(OWN) {
-        turbocharger.id = format!("{OWN}{}", turbocharger.id);
+    if !is_own(&turbocharger.id) {
+        turbocharger.id = format!("{OWN}{}", new_id());
         turbocharger.name += CHANGED;
     }
     turbocharger
 }
 
-/// A number of the record, as it is shown.
-fn shown(spec: &RecordSpec, turbocharger: &Turbocharger) -> String {
-    (spec.get)(turbocharger).map_or_else(String::new, |value| {
-        let text = write_number(value * spec.si, spec.unit(), DECIMALS);
-        // Without the zeros behind.
-        match text.contains('.') {
-            true => text.trim_end_matches('0').trim_end_matches('.').to_owned(),
-            false => text,
-        }
-    })
-}
-
-/// Puts what was typed into the record; what is wrong with it.
-fn put(store: Store, spec: &'static RecordSpec, text: &str) -> Result<(), String> {
-    let (now, housing) = store
-        .build
-        .with_untracked(|b| (b.turbocharger().clone(), b.housing_index()));
-    let value = match text.trim() {
-        "" if !spec.needed => None,
-        text => Some(
-            read(text, spec.kind, spec.unit())
-                .map_err(|error| error.to_string())?
-                .si
-                / spec.si,
-        ),
-    };
-    if (spec.get)(&now) == value {
-        return Ok(());
-    }
-    let changed = now
-        .with_number(spec, value)
-        .map_err(|error| error.to_string())?;
+/// One of the person's own stands, with this housing, and is kept among them.
+///
+/// # Errors
+/// Why it cannot be.
+pub fn fit_own(store: Store, own: Turbocharger, housing: usize) -> Result<(), String> {
+    let housing = housing.min(own.turbine.housings.len().saturating_sub(1));
+    let own = Arc::new(own);
     let edited = store
         .build
-        .with_untracked(|b| b.with_turbocharger(Arc::new(as_own(changed)), housing));
-    if let Err(error) = &edited {
-        return Err(error.to_string());
-    }
-    store.edit("turbocharger", "Turbocharger", edited);
+        .with_untracked(|b| b.with_turbocharger(own.clone(), housing))
+        .map_err(|error| error.to_string())?;
+    store.edit("turbocharger", "Turbocharger", Ok(edited));
     store.left_field();
+    store.told(own::write(&own));
+    store.listed();
     Ok(())
 }
 
-fn row(spec: &'static RecordSpec) -> AnyView {
-    let store = use_store();
-    let id = format!("r-{}", spec.link);
+impl Whose {
+    /// The record.
+    pub fn record(&self, store: Store) -> Option<Turbocharger> {
+        match self {
+            Whose::Standing => Some(
+                store
+                    .build
+                    .with_untracked(|b| Turbocharger::clone(b.turbocharger())),
+            ),
+            Whose::Kept(id) => own::read(id)?.turbocharger.ok(),
+        }
+    }
+
+    /// The same, following what changes it.
+    fn follow(&self, store: Store) -> Option<Turbocharger> {
+        match self {
+            Whose::Standing => store.build.track(),
+            Whose::Kept(_) => store.kept.track(),
+        }
+        self.record(store)
+    }
+
+    /// Puts a changed record in its place. One that is kept here and stands is changed in both.
+    fn put(&self, store: Store, changed: Turbocharger) -> Result<(), String> {
+        changed.check().map_err(|error| error.to_string())?;
+        let (standing, housing) = store
+            .build
+            .with_untracked(|b| (b.turbocharger().id.clone(), b.housing_index()));
+        match self {
+            Whose::Standing => fit_own(store, as_own(changed), housing),
+            Whose::Kept(id) if *id == standing => fit_own(store, changed, housing),
+            Whose::Kept(_) => {
+                store.told(own::write(&changed));
+                store.listed();
+                Ok(())
+            }
+        }
+    }
+
+    fn change(&self, store: Store, change: impl FnOnce(&mut Turbocharger)) -> Result<(), String> {
+        let now = self.record(store).ok_or_else(|| {
+            "It is no longer kept here: it was deleted in another tab.".to_owned()
+        })?;
+        let mut changed = now.clone();
+        change(&mut changed);
+        if changed == now {
+            return Ok(());
+        }
+        self.put(store, changed)
+    }
+}
+
+/// A number as it is shown: without the zeros behind.
+fn written(spec: &RecordSpec, value: f64) -> String {
+    let text = write_number(value * spec.si, spec.unit(), DECIMALS);
+    match text.contains('.') {
+        true => text.trim_end_matches('0').trim_end_matches('.').to_owned(),
+        false => text,
+    }
+}
+
+/// What was typed into a row, as the record holds it.
+fn typed(spec: &RecordSpec, text: &str) -> Result<Option<f64>, String> {
+    match text.trim() {
+        "" if !spec.needed => Ok(None),
+        text => read(text, spec.kind, spec.unit())
+            .map(|reading| Some(reading.si / spec.si))
+            .map_err(|error| error.to_string()),
+    }
+}
+
+/// An input with its fault: what it shows, and what takes what was typed.
+fn input(
+    (key, label, unit, range): (String, &'static str, &'static str, String),
+    value: impl Fn() -> String + Send + Sync + 'static,
+    put: impl Fn(&str) -> Result<(), String> + 'static,
+) -> AnyView {
+    let id = format!("r-{key}");
     let wrong = RwSignal::new(None::<String>);
-    let value = words(move || store.build.with(|b| shown(spec, b.turbocharger())));
+    let help = RwSignal::new(false);
     let change: Box<dyn FnMut(web_sys::Event)> = Box::new(move |event| {
-        wrong.set(put(store, spec, &event_target_value(&event)).err());
+        wrong.set(put(&event_target_value(&event)).err());
     });
     let fault = perhaps(move || {
         wrong.get().map(|why| {
@@ -83,29 +145,318 @@ fn row(spec: &'static RecordSpec) -> AnyView {
                 .into_any()
         })
     });
-    let (low, high) = spec.range;
-    let range = format!(
-        "{} {} to {} {}.",
-        spec.help,
-        group(&low.to_string()),
-        group(&high.to_string()),
-        spec.unit
-    );
+    let ask = (!range.is_empty()).then(|| {
+        view! {
+            <button type="button" class="ask" aria-label=format!("Help: {label}") aria-expanded=words(move || help.get().to_string())
+                on:click=press(move || help.update(|h| *h = !*h))>"?"</button>
+        }
+        .into_any()
+    });
+    let explained = {
+        let range = range.clone();
+        perhaps(move || {
+            let range = range.clone();
+            help.get()
+                .then(|| view! { <p class="quiet help">{range}</p> }.into_any())
+        })
+    };
     view! {
         <div class="field">
-            <label for=id.clone() title=range.clone()>{spec.label}</label>
-            <span></span>
-            <input id=id data-record=spec.link type="text" inputmode="decimal" autocomplete="off" spellcheck="false"
-                aria-description=range prop:value=value on:change=change/>
-            <span class="unit">{spec.unit}</span>
+            <label for=id.clone()>{label}</label>
+            {ask.unwrap_or_else(|| view! { <span></span> }.into_any())}
+            <input id=id data-record=key type="text" inputmode=if unit.is_empty() { "text" } else { "decimal" } autocomplete="off" spellcheck="false"
+                aria-description=range prop:value=words(value) on:change=change/>
+            <span class="unit">{unit}</span>
             {fault}
+            {explained}
         </div>
     }
     .into_any()
 }
 
-/// Every number of the record, part by part.
-pub fn numbers() -> AnyView {
+/// What it is, and between what.
+fn help(spec: &RecordSpec) -> String {
+    let (low, high) = spec.range;
+    format!(
+        "{} {} to {} {}.",
+        spec.help,
+        group(&low.to_string()),
+        group(&high.to_string()),
+        spec.unit
+    )
+}
+
+fn row(whose: &Whose, spec: &'static RecordSpec) -> AnyView {
+    let store = use_store();
+    let (shown, changed) = (whose.clone(), whose.clone());
+    input(
+        (spec.link.to_owned(), spec.label, spec.unit, help(spec)),
+        move || {
+            let record = shown.follow(store);
+            let value = record.and_then(|record| (spec.get)(&record));
+            value.map_or_else(String::new, |value| written(spec, value))
+        },
+        move |text| {
+            let value = typed(spec, text)?;
+            let now = changed.record(store).ok_or_else(String::new)?;
+            if (spec.get)(&now) == value {
+                return Ok(());
+            }
+            let record = now
+                .with_number(spec, value)
+                .map_err(|error| error.to_string())?;
+            changed.put(store, record)
+        },
+    )
+}
+
+/// A text of the record: key, label, help, get, set.
+type Words = (
+    &'static str,
+    &'static str,
+    &'static str,
+    fn(&Turbocharger) -> &String,
+    fn(&mut Turbocharger, String),
+);
+
+const NAMES: [Words; 2] = [
+    ("name", "Name", "", |t| &t.name, |t, s| t.name = s),
+    (
+        "notes",
+        "Notes",
+        "Whatever is worth saying: where it came from, its price, whether it can be had. It goes with the turbocharger.",
+        |t| &t.notes,
+        |t, s| t.notes = s,
+    ),
+];
+
+const JOINTS: [Words; 4] = [
+    (
+        "turbine-flange",
+        "Turbine flange",
+        "Between manifold and turbine: shape, bolts, opening.",
+        |t| &t.connections.turbine_flange,
+        |t, s| t.connections.turbine_flange = s,
+    ),
+    (
+        "exhaust-flange",
+        "Exhaust flange",
+        "Between turbine and downpipe: shape, bolts or clamp.",
+        |t| &t.connections.exhaust_flange,
+        |t, s| t.connections.exhaust_flange = s,
+    ),
+    (
+        "oil-feed",
+        "Oil feed",
+        "Thread or fitting of the oil feed.",
+        |t| &t.connections.oil_feed,
+        |t, s| t.connections.oil_feed = s,
+    ),
+    (
+        "coolant",
+        "Coolant",
+        "Thread or fitting of the coolant; blank where there is none.",
+        |t| &t.connections.coolant,
+        |t, s| t.connections.coolant = s,
+    ),
+];
+
+fn word_row(whose: &Whose, (key, label, help, get, set): Words) -> AnyView {
+    let store = use_store();
+    let (shown, changed) = (whose.clone(), whose.clone());
+    input(
+        (key.to_owned(), label, "", help.to_owned()),
+        move || {
+            shown
+                .follow(store)
+                .map_or_else(String::new, |t| get(&t).clone())
+        },
+        move |text| changed.change(store, |t| set(t, text.trim().to_owned())),
+    )
+}
+
+/// One of two, as a list.
+fn either(
+    whose: &Whose,
+    key: &'static str,
+    label: &'static str,
+    options: [&'static str; 2],
+    second: fn(&Turbocharger) -> bool,
+    set: fn(&mut Turbocharger, bool),
+) -> AnyView {
+    let store = use_store();
+    let (shown, changed) = (whose.clone(), whose.clone());
+    let is = Memo::new(move |_| shown.follow(store).is_some_and(|t| second(&t)));
+    let choose = text(move |value| {
+        let _ = changed.change(store, |t| set(t, value == "1"));
+    });
+    view! {
+        <div class="choice">
+            <label for=format!("r-{key}")>{label}</label>
+            <select id=format!("r-{key}") data-record=key on:change=choose>
+                <option value="0" selected=move || !is.get()>{options[0]}</option>
+                <option value="1" selected=move || is.get()>{options[1]}</option>
+            </select>
+        </div>
+    }
+    .into_any()
+}
+
+/// The turbine housings: each with its A/R, what it swallows and its entry.
+fn housings(whose: &Whose) -> AnyView {
+    let store = use_store();
+    let count = {
+        let whose = whose.clone();
+        Memo::new(move |_| whose.follow(store).map_or(0, |t| t.turbine.housings.len()))
+    };
+    let one = {
+        let whose = whose.clone();
+        move |at: usize| {
+            let number = |spec: &'static RecordSpec,
+                          get: fn(&Housing) -> Option<f64>,
+                          set: fn(&mut Housing, Option<f64>)| {
+                let (shown, changed) = (whose.clone(), whose.clone());
+                input(
+                    (
+                        format!("{}-{at}", spec.id),
+                        spec.label,
+                        spec.unit,
+                        help(spec),
+                    ),
+                    move || {
+                        let record = shown.follow(store);
+                        let value = record.and_then(|t| t.turbine.housings.get(at).and_then(get));
+                        value.map_or_else(String::new, |value| written(spec, value))
+                    },
+                    move |text| {
+                        let value = typed(spec, text)?;
+                        changed.change(store, |t| {
+                            if let Some(housing) = t.turbine.housings.get_mut(at) {
+                                set(housing, value);
+                            }
+                        })
+                    },
+                )
+            };
+            let (shown, entered, removed) = (whose.clone(), whose.clone(), whose.clone());
+            let twin = Memo::new(move |_| {
+                shown.follow(store).is_some_and(|t| {
+                    t.turbine.housings.get(at).map(|h| h.entry) == Some(HousingEntry::Twin)
+                })
+            });
+            let choose = text(move |value| {
+                let entry = match value.as_str() {
+                    "1" => HousingEntry::Twin,
+                    _ => HousingEntry::Single,
+                };
+                let _ = entered.change(store, |t| {
+                    if let Some(housing) = t.turbine.housings.get_mut(at) {
+                        housing.entry = entry;
+                    }
+                });
+            });
+            let remove = move || {
+                let _ = removed.change(store, |t| {
+                    if t.turbine.housings.len() > 1 && at < t.turbine.housings.len() {
+                        t.turbine.housings.remove(at);
+                    }
+                });
+            };
+            view! {
+                <fieldset class="housing"><legend>{format!("Housing {}", at + 1)}</legend>
+                    {number(&HOUSING_RATIO, |h| Some(h.a_over_r), |h, v| if let Some(v) = v { h.a_over_r = v; })}
+                    {number(&HOUSING_SWALLOWING, |h| h.swallowing, |h, v| h.swallowing = v)}
+                    <div class="choice">
+                        <label for=format!("r-entry-{at}")>"Entry"</label>
+                        <select id=format!("r-entry-{at}") on:change=choose>
+                            <option value="0" selected=move || !twin.get()>"One passage"</option>
+                            <option value="1" selected=move || twin.get()>"Two passages"</option>
+                        </select>
+                    </div>
+                    <button type="button" class="small" aria-label=format!("Remove housing {}", at + 1)
+                        disabled=Signal::derive(move || count.get() < 2) on:click=press(remove)>"Remove"</button>
+                </fieldset>
+            }
+            .into_any()
+        }
+    };
+    let all = live(move || list((0..count.get()).map(&one)));
+    let added = whose.clone();
+    let add = move || {
+        let _ = added.change(store, |t| {
+            if let Some(last) = t.turbine.housings.last().cloned() {
+                // A step up, as housings are usually staggered.
+                t.turbine.housings.push(Housing {
+                    a_over_r: (120.0 * last.a_over_r).round() / 100.0,
+                    swallowing: None,
+                    entry: last.entry,
+                });
+            }
+        });
+    };
+    view! {
+        {all}
+        <button type="button" class="small" data-act="add-housing" on:click=press(add)>"Another housing"</button>
+    }
+    .into_any()
+}
+
+fn part(whose: &Whose, part: RecordPart) -> AnyView {
+    let rows = list(
+        RECORD
+            .iter()
+            .filter(|s| s.part == part)
+            .map(|spec| row(whose, spec)),
+    );
+    let more = match part {
+        RecordPart::Turbine => housings(whose),
+        RecordPart::Shaft => list([
+            either(
+                whose,
+                "bearing",
+                "Bearings",
+                ["Journal", "Ball"],
+                |t| t.bearing == Bearing::Ball,
+                |t, ball| {
+                    t.bearing = if ball {
+                        Bearing::Ball
+                    } else {
+                        Bearing::Journal
+                    }
+                },
+            ),
+            either(
+                whose,
+                "bearing-loss",
+                "Turbine efficiency",
+                ["Of the gas alone", "With the bearings’ loss in it"],
+                |t| t.bearing_in_efficiency,
+                |t, within| t.bearing_in_efficiency = within,
+            ),
+        ]),
+        RecordPart::Gate => either(
+            whose,
+            "gate-kind",
+            "Gate sits",
+            ["In the turbine housing", "On the manifold"],
+            |t| t.gate.kind == GateKind::External,
+            |t, external| {
+                t.gate.kind = if external {
+                    GateKind::External
+                } else {
+                    GateKind::Internal
+                };
+            },
+        ),
+        RecordPart::Connections => list(JOINTS.map(|words| word_row(whose, words))),
+        RecordPart::Compressor | RecordPart::Map => ().into_any(),
+    };
+    view! { <fieldset class="record"><legend>{part.label()}</legend>{rows}{more}</fieldset> }
+        .into_any()
+}
+
+/// Every number, word and housing of a turbocharger.
+pub fn sheet(whose: &Whose) -> AnyView {
     let parts = [
         RecordPart::Compressor,
         RecordPart::Map,
@@ -114,16 +465,56 @@ pub fn numbers() -> AnyView {
         RecordPart::Gate,
         RecordPart::Connections,
     ];
-    let groups = list(parts.map(|part| {
-        let rows = list(RECORD.iter().filter(|s| s.part == part).map(row));
-        view! { <fieldset class="record"><legend>{part.label()}</legend>{rows}</fieldset> }
-            .into_any()
-    }));
+    let store = use_store();
+    let (shown, asked) = (whose.clone(), whose.clone());
+    let estimated = Memo::new(move |_| {
+        shown
+            .follow(store)
+            .is_some_and(|t| t.compressor.map.estimated)
+    });
+    let estimate = move || {
+        let record = asked.record(store);
+        let done = record.map(|record| {
+            record
+                .with_estimated_map()
+                .map_err(|error| error.to_string())
+                .and_then(|record| asked.put(store, record))
+        });
+        if let Some(Err(why)) = done {
+            store.notice.set(Some(why));
+        }
+    };
+    let anew = perhaps(move || {
+        let estimate = estimate.clone();
+        (!estimated.get()).then(|| {
+            view! { <button type="button" class="small" data-act="estimate-map" on:click=press(estimate)>"Estimate its map from the sizes instead"</button> }
+                .into_any()
+        })
+    });
+    let said = words(move || {
+        match estimated.get() {
+            true => "Its compressor map is an estimate that follows the wheel’s sizes: ±6 % in flow, ±2.5 points in efficiency.",
+            false => "Its compressor map was measured or traced, and stays as it is when a size is changed.",
+        }
+        .to_owned()
+    });
     view! {
         <div class="record-sheet" data-record-sheet="">
-            <p class="quiet">"Change a number, and the turbocharger becomes your own, kept with this build. An estimated map follows the wheel’s sizes: ±6 % in flow, ±2.5 points in efficiency."</p>
-            {groups}
+            <p class="quiet">{said}</p>
+            {anew}
+            {list(NAMES.map(|words| word_row(whose, words)))}
+            {list(parts.map(|p| part(whose, p)))}
         </div>
+    }
+    .into_any()
+}
+
+/// The turbocharger that stands.
+pub fn numbers() -> AnyView {
+    let become_own = "Change something, and the turbocharger becomes your own: it is kept with this build and among your turbochargers.";
+    view! {
+        <p class="quiet">{become_own}</p>
+        {sheet(&Whose::Standing)}
     }
     .into_any()
 }

@@ -3,6 +3,7 @@
 pub mod kept;
 pub mod learn;
 pub mod matching;
+pub mod shelf;
 
 use crate::parts::shapes::{list, press};
 use crate::store::use_store;
@@ -15,20 +16,26 @@ pub enum Place {
     Match,
     /// The lessons.
     Learn,
+    /// Turbochargers: those that come with the page, and the person's own.
+    Shelf,
     /// The builds kept on this device.
     Builds,
+    /// A compressor map is traced from a picture.
+    Trace,
 }
 
 impl Place {
-    /// Every place, in the order of the buttons.
-    pub const ALL: [Place; 3] = [Place::Match, Place::Learn, Place::Builds];
+    /// Every place that has a button, in the order of the buttons.
+    pub const ALL: [Place; 4] = [Place::Match, Place::Shelf, Place::Learn, Place::Builds];
 
     /// What its button says.
     pub const fn label(self) -> &'static str {
         match self {
             Place::Match => "Match",
             Place::Learn => "Learn",
+            Place::Shelf => "Shelf",
             Place::Builds => "Builds",
+            Place::Trace => "Trace",
         }
     }
 }

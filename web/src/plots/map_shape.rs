@@ -77,7 +77,12 @@ impl MapShape {
         outline.extend(choke.iter().rev());
         outline.extend(line(map, first).into_iter().rev());
 
-        let (bands, contours) = bands(map, &speed_at);
+        let (bands, contours) = bands(map, &speed_at, |best| {
+            let steps = STEPS.iter().rev();
+            steps
+                .map(|below| ((best * 100.0).floor() - below) / 100.0)
+                .collect()
+        });
         Self {
             bands,
             contours,
@@ -97,12 +102,29 @@ impl MapShape {
     }
 }
 
+/// Lines of these efficiencies on a map, between its slowest and fastest line.
+pub fn contours_at(map: &CompressorMap, efficiencies: &[f64]) -> Vec<Vec<MapSpot>> {
+    let speeds = map.speeds();
+    let Some((&first, &last)) = speeds.first().zip(speeds.last()) else {
+        return Vec::new();
+    };
+    let mut levels = efficiencies.to_vec();
+    levels.sort_by(f64::total_cmp);
+    let speed_at = |share: f64| first + share * (last - first);
+    let (_, contours) = bands(map, &speed_at, |_| levels.clone());
+    contours.into_iter().flat_map(|(_, lines)| lines).collect()
+}
+
 /// Levels and what is drawn at each.
 type Levels = Vec<(f64, Vec<Vec<MapSpot>>)>;
 
 /// Areas of at least an efficiency, by marching squares over speed and place along the line; and
 /// their edges where those are not the map's.
-fn bands(map: &CompressorMap, speed_at: &dyn Fn(f64) -> f64) -> (Levels, Levels) {
+fn bands(
+    map: &CompressorMap,
+    speed_at: &dyn Fn(f64) -> f64,
+    levels: impl Fn(f64) -> Vec<f64>,
+) -> (Levels, Levels) {
     let mut spots = Vec::with_capacity(COLUMNS * ROWS);
     let mut values = Vec::with_capacity(COLUMNS * ROWS);
     for row in 0..ROWS {
@@ -118,11 +140,7 @@ fn bands(map: &CompressorMap, speed_at: &dyn Fn(f64) -> f64) -> (Levels, Levels)
         }
     }
     let best = values.iter().copied().fold(0.0, f64::max);
-    let thresholds: Vec<f64> = STEPS
-        .iter()
-        .rev()
-        .map(|below| ((best * 100.0).floor() - below) / 100.0)
-        .collect();
+    let thresholds = levels(best);
     let traced = ContourBuilder::new(COLUMNS, ROWS, true).contours(&values, &thresholds);
     let mut areas: Levels = Vec::new();
     let mut lines: Levels = Vec::new();

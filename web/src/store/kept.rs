@@ -6,7 +6,7 @@ use crate::keep::builds::{self, Listed};
 use crate::keep::{self, Trouble};
 use crate::later::{self, Links};
 use crate::places::Place;
-use airpath::build::{Build, BuildFile, LONGEST_NAME, on_shelf};
+use airpath::build::{Build, BuildFile, LONGEST_NAME, RecordFile, on_shelf};
 use leptos::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -156,8 +156,8 @@ impl Store {
             .with_value(|tab| tab.mine.as_ref().map(|s| s.build.clone()))
     }
 
-    /// Something among the kept builds has changed.
-    fn listed(self) {
+    /// Something among the kept builds or turbochargers has changed.
+    pub fn listed(self) {
         self.kept.update(|k| *k += 1);
     }
 
@@ -497,10 +497,43 @@ impl Store {
             let file = BuildFile::from_build(&build).to_json();
             all.push(format!("{{\"build\": {}}}", file.trim_end()));
         }
+        // The person's own turbochargers, each a file of its own.
+        let mut own = keep::own::ids();
+        own.sort();
+        let own: Vec<String> = own
+            .iter()
+            .filter_map(|id| Some(keep::own::raw(id)?.trim_end().to_owned()))
+            .filter(|text| js_sys::JSON::parse(text).is_ok())
+            .collect();
         format!(
-            "{{\"airpath_builds\": 1, \"builds\": [\n{}\n]}}\n",
-            all.join(",\n")
+            "{{\"airpath_builds\": 1, \"builds\": [\n{}\n], \"turbochargers\": [\n{}\n]}}\n",
+            all.join(",\n"),
+            own.join(",\n")
         )
+    }
+
+    /// Takes in the turbochargers of a file; how many came and how many were here already.
+    ///
+    /// # Errors
+    /// Why they cannot be read or kept.
+    fn take_turbochargers(self, text: &str) -> Result<(usize, usize), String> {
+        let file = RecordFile::from_json(text).map_err(|error| error.to_string())?;
+        let (mut taken, mut there) = (0, 0);
+        for mut record in file.turbochargers {
+            let kept = keep::own::read(&record.id).and_then(|l| l.turbocharger.ok());
+            if kept.as_ref() == Some(&record) {
+                there += 1;
+                continue;
+            }
+            // Another is here under its key, or it is one of the shelf: it gets a key of its own.
+            if kept.is_some() || !keep::own::is_own(&record.id) {
+                record.id = format!("{}{}", keep::own::OWN, builds::new_id());
+            }
+            keep::own::write(&record).map_err(|trouble| trouble.told().to_owned())?;
+            taken += 1;
+        }
+        self.listed();
+        Ok((taken, there))
     }
 
     /// Takes in the text of a file: one build, which then stands, or all of them from an export.
@@ -522,6 +555,18 @@ impl Store {
         let part = |of: &JsValue, key: &str| {
             js_sys::Reflect::get(of, &key.into()).unwrap_or(JsValue::UNDEFINED)
         };
+        if parsed.is_object() && !part(&parsed, "airpath_turbochargers").is_undefined() {
+            match self.take_turbochargers(text) {
+                Ok((taken, there)) => {
+                    self.go(Place::Shelf);
+                    self.notice.set(Some(format!(
+                        "From “{name}”: {taken} turbochargers taken in, {there} were here already."
+                    )));
+                }
+                Err(why) => refused(why),
+            }
+            return;
+        }
         if !parsed.is_object() || part(&parsed, "airpath_builds").is_undefined() {
             return match BuildFile::from_json(text).and_then(|file| file.into_build_from(on_shelf))
             {
@@ -586,6 +631,17 @@ impl Store {
                     wrong.push(trouble.told().to_owned());
                     break;
                 }
+            }
+        }
+        for item in js_sys::Array::from(&part(&parsed, "turbochargers")).iter() {
+            let json = js_sys::JSON::stringify(&item);
+            let json = json.map_or(String::new(), |j| j.as_string().unwrap_or_default());
+            match self.take_turbochargers(&json) {
+                Ok((came, were)) => {
+                    taken += came;
+                    there += were;
+                }
+                Err(why) => wrong.push(why),
             }
         }
         self.go(Place::Builds);
