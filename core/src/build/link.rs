@@ -134,6 +134,11 @@ const FUEL: &str = "fu";
 const RAIL: &str = "ra";
 /// A speed line of a map; the only key that stands more than once.
 const LINE: &str = "Ml";
+/// The same, packed: its speed, and each point as nine digits; and what those are shares of.
+const PACKED_LINE: &str = "Mk";
+const PACKED_AXES: &str = "Ma";
+/// Fewest points of a packed line.
+const FEWEST_PACKED: usize = 5;
 
 /// The key of a curve.
 const fn curve_key(field: CurveField) -> &'static str {
@@ -405,15 +410,147 @@ const WORDS: [(&str, Words); 5] = [
     ("Cw", |t| &t.connections.coolant),
 ];
 
+/// Numbers set apart by commas, nothing for one that is not there.
+fn list(numbers: Vec<Option<f64>>) -> String {
+    let texts: Vec<String> = numbers
+        .into_iter()
+        .map(|n| n.map(|n| n.to_string()).unwrap_or_default())
+        .collect();
+    texts.join(",")
+}
+
+/// The digits of a packed number, 64 of them.
+const DIGITS: &[u8; 64] = b"0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz-.";
+
+/// The largest packed number: three digits of 64, which is a share to four parts in a million.
+const LARGEST_PACKED: f64 = 262_143.0;
+
+/// A share from 0 to 1 as three digits.
+fn pack(share: f64, out: &mut String) {
+    // Nothing is a value that a map has: flow, rise and efficiency are all above it.
+    let whole = (share * LARGEST_PACKED).round().clamp(1.0, LARGEST_PACKED) as usize;
+    for place in [12, 6, 0] {
+        out.push(char::from(DIGITS[(whole >> place) & 63]));
+    }
+}
+
+/// A share from its three digits.
+fn unpack(digits: &[u8]) -> Option<f64> {
+    let mut whole = 0;
+    for digit in digits {
+        let value = DIGITS.iter().position(|d| d == digit)?;
+        whole = 64 * whole + value;
+    }
+    Some(whole as f64 / LARGEST_PACKED)
+}
+
+/// A map's lines to the digit: what a hand entered comes back as it was.
+fn exact_lines(map: &MapData) -> Vec<(&'static str, String)> {
+    let entry = |line: &SpeedLine| {
+        let points = line.points.iter();
+        let points = points.flat_map(|p| [p.flow_kg_s, p.pressure_ratio, p.efficiency].map(Some));
+        let numbers = std::iter::once(Some(line.speed_rev_min)).chain(points);
+        (LINE, list(numbers.collect()))
+    };
+    map.lines.iter().map(entry).collect()
+}
+
+/// A map's lines rounded to four parts in a million of its axes and a tenth of a rev/min, each of at
+/// most `most` points.
+fn packed_lines(map: &MapData, most: usize) -> Vec<(&'static str, String)> {
+    let points = || map.lines.iter().flat_map(|line| &line.points);
+    let flow = points().map(|p| p.flow_kg_s).fold(1e-6, f64::max);
+    let rise = points().map(|p| p.pressure_ratio - 1.0).fold(1e-6, f64::max);
+    let mut entries = vec![(PACKED_AXES, list(vec![Some(flow), Some(rise)]))];
+    for line in &map.lines {
+        let count = line.points.len().min(most);
+        let mut text = format!("{},", (10.0 * line.speed_rev_min).round() / 10.0);
+        for at in 0..count {
+            // Both ends, and the rest evenly between.
+            let place = (at * (line.points.len() - 1) + count / 2) / (count - 1).max(1);
+            let Some(point) = line.points.get(place) else {
+                continue;
+            };
+            pack(point.flow_kg_s / flow, &mut text);
+            pack((point.pressure_ratio - 1.0) / rise, &mut text);
+            pack(point.efficiency, &mut text);
+        }
+        entries.push((PACKED_LINE, text));
+    }
+    entries
+}
+
+/// A packed line back.
+fn unpacked_line(text: &str, (flow, rise): (f64, f64)) -> Option<SpeedLine> {
+    let (speed, digits) = text.split_once(',')?;
+    let digits = digits.as_bytes();
+    if digits.len() % 9 != 0 {
+        return None;
+    }
+    let points: Option<Vec<MapPoint>> = digits
+        .chunks_exact(9)
+        .map(|point| {
+            Some(MapPoint {
+                flow_kg_s: flow * unpack(&point[..3])?,
+                pressure_ratio: 1.0 + rise * unpack(&point[3..6])?,
+                efficiency: unpack(&point[6..])?,
+            })
+        })
+        .collect();
+    Some(SpeedLine {
+        speed_rev_min: plain_number(speed)?,
+        points: points?,
+    })
+}
+
+/// What a map's entries are: none where the sizes tell all of it; to the digit where that is short
+/// enough for `room` characters; else rounded, and with as many points a line as fit.
+fn map_entries(turbocharger: &Turbocharger, room: usize) -> Vec<(&'static str, String)> {
+    let map = &turbocharger.compressor.map;
+    if map.estimated && turbocharger.with_estimated_map().as_ref() == Ok(turbocharger) {
+        return Vec::new();
+    }
+    let exact = exact_lines(map);
+    let fits = |entries: &[(&str, String)]| length_of(entries) <= room;
+    if fits(&exact) {
+        return exact;
+    }
+    let most = map.lines.iter().map(|l| l.points.len()).max().unwrap_or(0);
+    let reads = |entries: &[(&str, String)]| {
+        let axes = entries.first().and_then(|(_, text)| axes_of(text));
+        let lines: Option<Vec<SpeedLine>> = axes.and_then(|axes| {
+            let lines = entries[1..].iter();
+            lines.map(|(_, text)| unpacked_line(text, axes)).collect()
+        });
+        lines.is_some_and(|lines| {
+            let map = MapData {
+                lines,
+                ..map.clone()
+            };
+            map.check().is_ok()
+        })
+    };
+    (FEWEST_PACKED..=most)
+        .rev()
+        .map(|most| packed_lines(map, most))
+        .find(|entries| fits(entries) && reads(entries))
+        .unwrap_or(exact)
+}
+
+/// Flow and rise of pressure ratio that packed lines are shares of.
+fn axes_of(text: &str) -> Option<(f64, f64)> {
+    let (flow, rise) = text.split_once(',')?;
+    let (flow, rise) = (plain_number(flow)?, plain_number(rise)?);
+    (flow > 0.0 && rise > 0.0).then_some((flow, rise))
+}
+
+/// Characters that entries take with their keys and what sets them apart.
+fn length_of(entries: &[(&str, String)]) -> usize {
+    entries.iter().map(|(_, value)| value.len() + 3).sum()
+}
+
 /// The entries of a turbocharger that is not on the shelf.
 fn record_entries(turbocharger: &Turbocharger) -> Vec<(&'static str, String)> {
-    let list = |numbers: Vec<Option<f64>>| {
-        let texts: Vec<String> = numbers
-            .into_iter()
-            .map(|n| n.map(|n| n.to_string()).unwrap_or_default())
-            .collect();
-        texts.join(",")
-    };
     let mut entries = vec![
         ("Ti", escape(&turbocharger.id)),
         ("Tn", escape(&turbocharger.name)),
@@ -449,12 +586,8 @@ fn record_entries(turbocharger: &Turbocharger) -> Vec<(&'static str, String)> {
     let housings = housings.iter();
     let housings = housings.flat_map(|h| [Some(h.a_over_r), h.swallowing]);
     entries.push(("Uh", list(housings.collect())));
-    for line in &turbocharger.compressor.map.lines {
-        let points = line.points.iter();
-        let points = points.flat_map(|p| [p.flow_kg_s, p.pressure_ratio, p.efficiency].map(Some));
-        let numbers = std::iter::once(Some(line.speed_rev_min)).chain(points);
-        entries.push((LINE, list(numbers.collect())));
-    }
+    let room = LONGEST_RECORD.saturating_sub(length_of(&entries));
+    entries.extend(map_entries(turbocharger, room));
     entries
 }
 
@@ -478,8 +611,7 @@ pub fn to_link(build: &Build) -> Result<String, LinkError> {
         entries.push((SHELF, escape(&build.turbocharger.id)));
     } else {
         let record = record_entries(&build.turbocharger);
-        let length = record.iter().map(|(_, value)| value.len() + 3).sum();
-        fits("its turbocharger", length, LONGEST_RECORD)?;
+        fits("its turbocharger", length_of(&record), LONGEST_RECORD)?;
         entries.extend(record);
     }
     entries.push((HOUSING, build.housing().a_over_r.to_string()));
@@ -588,6 +720,7 @@ fn opened(text: &str) -> Result<&str, LinkError> {
 struct Entries<'a> {
     by_key: BTreeMap<&'a str, &'a str>,
     lines: Vec<&'a str>,
+    packed: Vec<&'a str>,
 }
 
 impl<'a> Entries<'a> {
@@ -595,6 +728,7 @@ impl<'a> Entries<'a> {
         let mut entries = Self {
             by_key: BTreeMap::new(),
             lines: Vec::new(),
+            packed: Vec::new(),
         };
         for entry in text.split('_') {
             let unknown = || LinkError::Unknown { key: short(entry) };
@@ -602,6 +736,8 @@ impl<'a> Entries<'a> {
             let value = entry.get(2..).ok_or_else(unknown)?;
             if key == LINE {
                 entries.lines.push(value);
+            } else if key == PACKED_LINE {
+                entries.packed.push(value);
             } else if entries.by_key.insert(key, value).is_some() {
                 return Err(LinkError::Twice {
                     key: key.to_owned(),
@@ -666,6 +802,15 @@ impl<'a> Entries<'a> {
                 speed_rev_min: *speed_rev_min,
                 points: points.collect(),
             });
+        }
+        let packed = std::mem::take(&mut self.packed);
+        if !packed.is_empty() {
+            let axes = self.must(PACKED_AXES)?;
+            let axes = axes_of(axes).ok_or_else(|| wrong(PACKED_AXES, axes))?;
+            for text in packed {
+                let line = unpacked_line(text, axes).ok_or_else(|| wrong(PACKED_LINE, text))?;
+                lines.push(line);
+            }
         }
         let housings = self.must("Uh")?;
         let parts: Vec<&str> = housings.split(',').collect();
@@ -764,6 +909,11 @@ impl<'a> Entries<'a> {
                 false => self.optional(spec.link)?,
             };
             (spec.set)(&mut turbocharger, number);
+        }
+        // The sizes tell all of it.
+        let map = &turbocharger.compressor.map;
+        if map.estimated && map.lines.is_empty() {
+            turbocharger = turbocharger.with_estimated_map().map_err(BuildError::from)?;
         }
         Ok(turbocharger)
     }
@@ -877,8 +1027,10 @@ pub fn from_link(text: &str) -> Result<Build, LinkError> {
     if let Some(key) = entries.by_key.keys().next() {
         return Err(LinkError::Unknown { key: short(key) });
     }
-    if !entries.lines.is_empty() {
-        return Err(wrong(LINE, entries.lines[0]));
+    for (key, left) in [(LINE, &entries.lines), (PACKED_LINE, &entries.packed)] {
+        if let Some(left) = left.first() {
+            return Err(wrong(key, left));
+        }
     }
     if errors.is_empty() {
         Ok(build.checked()?)
@@ -983,29 +1135,100 @@ mod tests {
         assert_eq!(from_link(version_1), Ok(example()));
     }
 
-    #[test]
-    fn a_turbocharger_of_ones_own_travels_if_it_is_short() {
-        let mut own = shelf().swap_remove(0);
-        own.id = "my-own".to_owned();
+    /// The example with a turbocharger of one's own that was changed.
+    fn with_own(change: impl FnOnce(&mut Turbocharger)) -> Build {
+        let mut own = shelf().swap_remove(1);
+        own.id = "own-1".to_owned();
         own.turbine.housings[0].swallowing = Some(1.234e-5);
         own.bearing = Bearing::Ball;
-        let whole = example()
-            .with_turbocharger(Arc::new(own.clone()), 0)
-            .expect("sound");
-        match to_link(&whole) {
+        change(&mut own);
+        example().with_turbocharger(Arc::new(own), 0).expect("sound")
+    }
+
+    #[test]
+    fn an_estimated_map_travels_as_its_sizes() {
+        let own = with_own(|own| {
+            own.compressor.wheel.inducer_m = 0.0531;
+            *own = own.with_estimated_map().expect("sound");
+        });
+        let link = to_link(&own).expect("a link");
+        assert!(link.len() < 900, "{} characters", link.len());
+        assert_eq!(from_link(&link), Ok(own));
+    }
+
+    #[test]
+    fn a_short_map_travels_to_the_digit() {
+        let own = with_own(|own| {
+            own.compressor.map.estimated = false;
+            own.compressor.map.lines.drain(..6);
+            for line in &mut own.compressor.map.lines {
+                let last = line.points.len() - 1;
+                let keep = [0, last / 2, last].map(|at| line.points[at]);
+                line.points = keep.to_vec();
+            }
+        });
+        let link = to_link(&own).expect("short enough");
+        assert_eq!(from_link(&link), Ok(own));
+    }
+
+    #[test]
+    fn a_measured_map_travels_rounded_or_thinned() {
+        // Eight lines of fourteen points: rounded to four parts in a million of the axes.
+        let eight = with_own(|own| {
+            own.compressor.map.estimated = false;
+            own.compressor.map.lines.drain(..2);
+        });
+        let link = to_link(&eight).expect("short enough");
+        assert!(link.len() < 2_000, "{} characters", link.len());
+        let back = from_link(&link).expect("its own");
+        let lines = |b: &Build| b.turbocharger().compressor.map.lines.clone();
+        let axis = lines(&eight)[7].points[13].flow_kg_s;
+        for (found, known) in lines(&back).iter().zip(lines(&eight)) {
+            assert_eq!(found.points.len(), known.points.len());
+            for (found, known) in found.points.iter().zip(&known.points) {
+                assert!((found.flow_kg_s - known.flow_kg_s).abs() < 4e-6 * axis);
+                assert!((found.pressure_ratio - known.pressure_ratio).abs() < 2e-5);
+                assert!((found.efficiency - known.efficiency).abs() < 4e-6);
+            }
+        }
+        // Said again it stays as it is.
+        assert_eq!(from_link(&to_link(&back).expect("a link")), Ok(back));
+        // Twice the lines: fewer points each, both ends among them.
+        let many = with_own(|own| {
+            own.compressor.map.estimated = false;
+            let lines = own.compressor.map.lines.clone();
+            own.compressor.map.lines = (0..18)
+                .map(|at| {
+                    let share = f64::from(at) / 17.0;
+                    let mut line = lines[9].clone();
+                    line.speed_rev_min *= 0.5 + 0.5 * share;
+                    for point in &mut line.points {
+                        point.flow_kg_s *= 0.5 + 0.5 * share;
+                        let rise = point.pressure_ratio - 1.0;
+                        point.pressure_ratio = 1.0 + rise * (0.3 + 0.7 * share);
+                    }
+                    line
+                })
+                .collect();
+        });
+        let link = to_link(&many).expect("thinned");
+        let back = lines(&from_link(&link).expect("its own"));
+        assert_eq!(back.len(), 18);
+        for (found, known) in back.iter().zip(lines(&many)) {
+            let (first, last) = (found.points[0], found.points[found.points.len() - 1]);
+            assert!((5..14).contains(&found.points.len()));
+            assert!((first.flow_kg_s - known.points[0].flow_kg_s).abs() < 4e-6 * axis);
+            assert!((last.flow_kg_s - known.points[13].flow_kg_s).abs() < 4e-6 * axis);
+        }
+    }
+
+    #[test]
+    fn a_record_that_is_too_long_is_told() {
+        let own = with_own(|own| own.notes = "é".repeat(900));
+        match to_link(&own) {
             Err(LinkError::TooLarge { length, most, .. }) => assert!(length > most),
             other => panic!("{other:?}"),
         }
-        for line in &mut own.compressor.map.lines {
-            let last = line.points.len() - 1;
-            let keep = [0, last / 2, last].map(|at| line.points[at]);
-            line.points = keep.to_vec();
-        }
-        let fewer = example()
-            .with_turbocharger(Arc::new(own), 0)
-            .expect("sound");
-        let link = to_link(&fewer).expect("short enough");
-        assert_eq!(from_link(&link), Ok(fewer));
     }
 
     #[test]

@@ -271,7 +271,7 @@ impl Turbocharger {
     /// What is wrong with the record, before or after.
     pub fn with_estimated_map(&self) -> Result<Self, RecordError> {
         // Before anything is reckoned with it.
-        self.check()?;
+        self.check_all_but_map()?;
         let mut changed = self.clone();
         let wheel = &changed.compressor.wheel;
         let turns = changed.largest_speed_rev_min / 60.0;

@@ -238,6 +238,26 @@ impl Turbocharger {
     /// # Errors
     /// The first thing wrong with it.
     pub fn check(&self) -> Result<(), RecordError> {
+        self.check_all_but_map()?;
+        let lines = &self.compressor.map.lines;
+        let points: usize = lines.iter().map(|l| l.points.len()).sum();
+        if lines.len() > 40 || points > 4000 {
+            return Err(RecordError::TooLong {
+                what: "The compressor map",
+                most: 4000,
+            });
+        }
+        self.compressor
+            .map
+            .check()
+            .map_err(|error| RecordError::Map {
+                name: self.name.clone(),
+                error,
+            })
+    }
+
+    /// Whether all of the record but its map's lines can be used: a map can be estimated for it.
+    pub(super) fn check_all_but_map(&self) -> Result<(), RecordError> {
         for (what, text, most) in [
             ("The key", &self.id, 80),
             ("The name", &self.name, 80),
@@ -262,19 +282,6 @@ impl Turbocharger {
                 most: 16,
             });
         }
-        let points: usize = self
-            .compressor
-            .map
-            .lines
-            .iter()
-            .map(|l| l.points.len())
-            .sum();
-        if self.compressor.map.lines.len() > 40 || points > 4000 {
-            return Err(RecordError::TooLong {
-                what: "The compressor map",
-                most: 4000,
-            });
-        }
         for spec in &RECORD {
             let Some(value) = (spec.get)(self) else {
                 continue;
@@ -293,13 +300,7 @@ impl Turbocharger {
                 }
             }
         }
-        self.compressor
-            .map
-            .check()
-            .map_err(|error| RecordError::Map {
-                name: self.name.clone(),
-                error,
-            })
+        Ok(())
     }
 
     fn out_of_range(&self, spec: &RecordSpec, part: &'static str, value: f64) -> RecordError {
