@@ -2,7 +2,7 @@
 
 use super::shapes::{list, live, perhaps, press};
 use crate::store::{Store, use_store};
-use airpath::build::to_link;
+use airpath::build::{from_link, to_link};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use qrcodegen::{QrCode, QrCodeEcc};
@@ -85,7 +85,15 @@ fn panel(store: Store) -> AnyView {
         let page = page.split('#').next().unwrap_or_default().to_owned();
         let (name, link) = store.build.with(|b| (b.name().to_owned(), to_link(b)));
         match link {
-            Ok(link) => shown(said, name, page + &link),
+            Ok(link) => {
+                // A long map goes rounded to fit.
+                let whole = from_link(&link).is_ok_and(|back| store.build.with(|b| back == **b));
+                let short = (!whole).then(|| {
+                    view! { <p class="quiet" data-rounded="">"The compressor map is rounded to fit into the link: a few millionths of its axes, and of a map with many points not every one. An exported file carries it whole."</p> }
+                        .into_any()
+                });
+                list([shown(said, name, page + &link)].into_iter().chain(short))
+            }
             Err(error) => view! { <p>{error.to_string()}</p> }.into_any(),
         }
     });

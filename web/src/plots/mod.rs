@@ -1,5 +1,6 @@
 //! The plots and the canvas under them.
 
+pub mod chart;
 pub mod colours;
 pub mod frame;
 pub mod geometry;
