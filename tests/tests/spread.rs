@@ -394,20 +394,34 @@ fn check_order(bands: &Bands, name: &str) {
     assert!(shares.iter().all(|s| (0.0..=1.0 + 1e-12).contains(s)));
 }
 
-/// The bands of the kept builds, to be read (`--nocapture`), in order and around the middle.
+const HP: f64 = 745.699_871_582_270_2;
+
+/// Power at an engine speed in each sample, hp, straight between the speeds worked out.
+fn power_at(study: &Study, results: &[SampleResult], speed: f64) -> Vec<f64> {
+    let speeds = study.speeds();
+    let right = speeds.partition_point(|n| *n < speed).max(1);
+    let part = (speed - speeds[right - 1]) / (speeds[right] - speeds[right - 1]);
+    let power = |r: &SampleResult, i: usize| r.power_w[i].map_or(f64::NAN, f64::from);
+    let between = |r| power(r, right - 1) + part * (power(r, right) - power(r, right - 1));
+    results.iter().map(|r| between(r) / HP).collect()
+}
+
+/// The bands of the kept builds, to be read (`--nocapture`): in order, around the middle, and about as
+/// wide as those of an independent solution at the speed in rev/min where it has some, in hp (5 to 95 %
+/// over the same ranges; a judgement, no published source). They need not lie in the same place: these
+/// builds breathe and hold boost differently from those of `smell.rs`, where they are compared.
 #[test]
 fn bands_of_the_kept_builds() {
-    const HP: f64 = 745.699_871_582_270_2;
-    for name in [
-        "01-four-2.0-e10-1.7-bar",
-        "02-four-2.0-e85-1.7-bar",
-        "03-four-2.0-quick",
-        "04-four-2.2-900-m",
-        "05-v8-5.0-pair",
-        "06-six-3.0-e85",
-        "07-diesel-four-2.0",
-        "09-never-there-cold",
-        "25-power-asked",
+    for (name, theirs) in [
+        ("01-four-2.0-e10-1.7-bar", Some((7000.0, 372.0, 447.0))),
+        ("02-four-2.0-e85-1.7-bar", Some((7000.0, 388.0, 455.0))),
+        ("03-four-2.0-quick", Some((5500.0, 178.0, 210.0))),
+        ("04-four-2.2-900-m", Some((7000.0, 315.0, 377.0))),
+        ("05-v8-5.0-pair", Some((6500.0, 572.0, 684.0))),
+        ("06-six-3.0-e85", Some((7000.0, 536.0, 636.0))),
+        ("07-diesel-four-2.0", Some((4000.0, 150.0, 174.0))),
+        ("09-never-there-cold", None),
+        ("25-power-asked", None),
     ] {
         let build = kept(name);
         let study = Study::new(&build, 1).expect("solves");
@@ -416,23 +430,25 @@ fn bands_of_the_kept_builds() {
         check_order(&bands, name);
         assert!(bands.unsettled < 0.01, "{name}: {}", bands.unsettled);
         let middle = study.middle().peak_power_w;
-        let (low, high) = (
-            bands.peak_power_w.p10.expect("settled"),
-            bands.peak_power_w.p90.expect("settled"),
-        );
-        assert!(
-            low < middle && middle < high,
-            "{name}: {low} {middle} {high}"
-        );
-        let powers = rising(&results.iter().map(|r| r.peak_power_w).collect::<Vec<_>>());
-        let hp = |share| percentile(&powers, share).expect("samples") / HP;
+        let (low, high) = (bands.peak_power_w.p10, bands.peak_power_w.p90);
+        assert!(low < Some(middle) && Some(middle) < high, "{name}");
+        println!("{name}: most power {:.0} hp", middle / HP);
+        if let Some((speed, least, most)) = theirs {
+            let powers = rising(&power_at(&study, &results, speed));
+            let hp = |share| percentile(&powers, share).expect("samples");
+            println!(
+                "    at {speed}: 5 to 95 % {:.0} to {:.0}, 10 to 90 % {:.0} to {:.0}, half {:.0}; theirs {least} to {most}",
+                hp(0.05),
+                hp(0.95),
+                hp(0.1),
+                hp(0.9),
+                hp(0.5),
+            );
+            let width = (hp(0.95) - hp(0.05)) / (most - least);
+            assert!((0.5..2.0).contains(&width), "{name}: {width}");
+        }
         println!(
-            "{name}: {:.0} hp, 5 to 95 % {:.0} to {:.0}, 10 to 90 % {:.0} to {:.0}; drive {:?}, usable {:?}; missed {:.3}, another limit {:.3}",
-            middle / HP,
-            hp(0.05),
-            hp(0.95),
-            hp(0.1),
-            hp(0.9),
+            "    drive {:?}\n    usable {:?}; missed {:.3}, another limit {:.3}",
             bands.drive_threshold_rev_min,
             bands.usable_threshold_rev_min,
             bands.target_missed,
