@@ -71,6 +71,10 @@ pub const FILES: &[(&str, &str)] = &[
         include_str!("../rows/18_worked_examples.json"),
     ),
     ("19_measured.json", include_str!("../rows/19_measured.json")),
+    (
+        "20_statistics.json",
+        include_str!("../rows/20_statistics.json"),
+    ),
 ];
 
 /// What came of one row.

@@ -9,6 +9,8 @@ use airpath::build::{Arrangement, Build, CurveField, EnteredCurve, FuelKind, she
 use airpath::fields::Field;
 use airpath::run::{Match, SpeedReport};
 use airpath::solve_at;
+use airpath::spread::Study;
+use airpath::spread::statistics::{percentile, rising};
 use std::sync::Arc;
 
 const LB_PER_MIN: f64 = 0.453_592_37 / 60.0;
@@ -258,6 +260,40 @@ fn unit_a_on_e85() {
     bands.check("hp", s.power_w / HP, 388.0, 455.0);
     bands.check("injectors cm³/min", cm3_per_min(&s), 840.0, 970.0);
     bands.finish();
+}
+
+/// How far each spread moves unit A's power, against the bands: they were made over the same ranges by
+/// another solution, so at least half of either lies in the other, and neither is twice as wide.
+#[test]
+fn spread_of_unit_a_at_7000() {
+    let e85 = [
+        (Field::EthanolShare, "85 %"),
+        (Field::Lambda, "0.85"),
+        (Field::SparkFactor, "0.985"),
+        (Field::EvaporatedShare, "32 %"),
+    ];
+    for (settings, low, high) in [(&[][..], 372.0, 447.0), (&e85[..], 388.0, 455.0)] {
+        // So that a speed of the samples is the one of the bands.
+        let build = unit_a(settings)
+            .with_text(Field::Redline, "7000", Field::Redline.spec().unit())
+            .expect("in range");
+        let study = Study::new(&build, 1).expect("solves");
+        let powers: Vec<f64> = (0..400)
+            .filter_map(|i| study.sample(i).power_w.last().copied().flatten())
+            .map(|power| f64::from(power) / HP)
+            .collect();
+        let powers = rising(&powers);
+        let at = |share| percentile(&powers, share).expect("samples");
+        let (least, most) = (at(0.05), at(0.95));
+        let middle = study.middle().power_w.last().copied().flatten();
+        println!(
+            "5 to 95 %: {least:.0} to {most:.0} hp, half {:.0}, middle {:.0}; the band is {low} to {high}",
+            at(0.5),
+            middle.map_or(f64::NAN, f64::from) / HP,
+        );
+        let shared = most.min(high) - least.max(low);
+        assert!(shared > 0.5 * (most - least).max(high - low), "{shared}");
+    }
 }
 
 #[test]

@@ -21,6 +21,7 @@ const CORE_MAY_USE: &[&str] = &[
     "schemars",
     "levenberg-marquardt",
     "nalgebra",
+    "sobol_burley",
 ];
 
 /// What may stand at the top of the repository, besides names that begin with a dot.

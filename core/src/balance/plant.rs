@@ -148,6 +148,20 @@ impl Plant {
     /// # Errors
     /// What is wrong with the compressor map.
     pub fn new(build: &Build) -> Result<Self, MapError> {
+        let turbocharger = build.turbocharger();
+        let map = CompressorMap::new(
+            &turbocharger.compressor.map,
+            turbocharger.compressor.wheel.exducer_m,
+            build.get(Field::ShutoffHead),
+            build.get(Field::LockedRotorLoss),
+        )?;
+        Ok(Self::with_map(build, map))
+    }
+
+    /// Makes a build ready with a map that was made ready before, which takes the place of its
+    /// turbocharger's.
+    #[must_use]
+    pub fn with_map(build: &Build, map: CompressorMap) -> Self {
         let get = |field| build.get(field);
         let difference = |field| PressureDifference::new(build.get(field));
         let kelvins = |field| TemperatureDifference::new(build.get(field));
@@ -160,12 +174,6 @@ impl Plant {
         let displacement = get(Field::Displacement);
         let rated_flow = get(Field::RatedFlow) * displacement;
         let turbocharger = build.turbocharger();
-        let map = CompressorMap::new(
-            &turbocharger.compressor.map,
-            turbocharger.compressor.wheel.exducer_m,
-            get(Field::ShutoffHead),
-            get(Field::LockedRotorLoss),
-        )?;
         let intake = Intake {
             rated_loss: difference(Field::FilterLoss),
             rated_flow,
@@ -279,7 +287,7 @@ impl Plant {
                 None => turbocharger.gate.lift_m,
             });
         let inlet_temperature = outside.temperature + intake.rise;
-        Ok(Self {
+        Self {
             inlet_enthalpy: outside.air.mixture.enthalpy(inlet_temperature.kelvin()),
             inlet_temperature,
             intake,
@@ -310,7 +318,7 @@ impl Plant {
                 .optional(Field::ShaftSpeedLimit)
                 .map_or(turbocharger.largest_speed_rev_min, rev_per_min),
             outside,
-        })
+        }
     }
 
     /// The constants of one engine speed in rev/min.

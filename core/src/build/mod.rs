@@ -9,6 +9,7 @@ mod record;
 mod record_file;
 mod shelf;
 mod turbocharger;
+mod varied;
 
 pub use file::{BuildFile, FILE_VERSION, FileError, file_schema};
 pub use link::{LINK_VERSION, LONGEST_LINK, LinkError, from_link, to_link};

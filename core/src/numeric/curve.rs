@@ -70,6 +70,17 @@ impl Curve {
         }
     }
 
+    /// The same curve with its height times a factor above 0.
+    #[must_use]
+    pub fn times(&self, factor: f64) -> Self {
+        let times = |values: &[f64]| values.iter().map(|v| v * factor).collect();
+        Self {
+            x: self.x.clone(),
+            y: times(&self.y),
+            slope: times(&self.slope),
+        }
+    }
+
     /// The points.
     #[must_use]
     pub fn points(&self) -> Vec<(f64, f64)> {

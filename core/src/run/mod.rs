@@ -7,7 +7,7 @@ pub(crate) mod speed;
 pub use report::*;
 
 use crate::air_way::ambient::{iso_1585_compression, iso_1585_spark, sae_j1349};
-use crate::air_way::compressor::MapError;
+use crate::air_way::compressor::{CompressorMap, MapError};
 use crate::balance::{Answer, Plant, Trail, Unsettled, answer, drivable};
 use crate::build::{Build, FuelKind};
 use crate::fields::Field;
@@ -61,7 +61,74 @@ pub(crate) struct Run<'a> {
     effort: Effort,
 }
 
-impl Run<'_> {
+/// Engine speeds one after another, without what only the full report tells.
+pub(crate) struct Outline {
+    /// What settled, by engine speed in rev/min.
+    pub solved: Vec<(f64, Answer)>,
+    /// What did not.
+    pub unsolved: Vec<Unsolved>,
+    /// As in [`Match`].
+    pub drive_threshold_rev_min: Option<f64>,
+    /// As in [`Match`].
+    pub usable_threshold_rev_min: Option<f64>,
+}
+
+impl<'a> Run<'a> {
+    /// A build and the plant that was made of it, ready to be solved.
+    pub(crate) fn new(build: &'a Build, plant: Plant) -> Self {
+        Self {
+            build,
+            plant,
+            boost: None,
+            trail: Trail::default(),
+            effort: Effort::default(),
+        }
+    }
+
+    /// The plant.
+    pub(crate) fn plant(&self) -> &Plant {
+        &self.plant
+    }
+
+    /// How much work it was so far.
+    pub(crate) fn effort(&self) -> Effort {
+        self.effort
+    }
+
+    /// Solves `count` engine speeds from idle to redline, and finds the thresholds.
+    pub(crate) fn outline(&mut self, count: usize) -> Outline {
+        let mut solved = Vec::with_capacity(count);
+        let mut unsolved = Vec::new();
+        for speed in engine_speeds(self.build, count) {
+            match self.answer(speed) {
+                Ok(answer) => solved.push((speed, answer)),
+                Err(error) => unsolved.push(Unsolved {
+                    engine_speed_rev_min: speed,
+                    equation: error.equation,
+                    residual: error.residual,
+                }),
+            }
+        }
+        let drive = self.threshold(&solved, Run::drivable, Run::drivable_at);
+        let usable = self.threshold(&solved, Run::boost, Run::boost_at);
+        Outline {
+            solved,
+            unsolved,
+            drive_threshold_rev_min: drive,
+            usable_threshold_rev_min: usable,
+        }
+    }
+
+    /// The reports of speeds that were solved, and every limit over them.
+    pub(crate) fn reports(&self, solved: &[(f64, Answer)]) -> (Vec<SpeedReport>, Vec<LimitReport>) {
+        let speeds: Vec<SpeedReport> = solved
+            .iter()
+            .map(|(speed, answer)| speed::report(self, *speed, answer))
+            .collect();
+        let limits = limits::limits(self, &speeds);
+        (speeds, limits)
+    }
+
     /// Boost asked at an engine speed in rev/min, Pa gauge: never below the gate's spring.
     fn asked(&self, speed: f64) -> f64 {
         let asked = self.boost.unwrap_or_else(|| {
@@ -180,7 +247,7 @@ impl Run<'_> {
     /// Most power over a coarse sweep of speeds, W.
     fn most_power(&mut self, speeds: usize) -> f64 {
         let mut most = f64::NEG_INFINITY;
-        for speed in sweep(self.build, speeds) {
+        for speed in engine_speeds(self.build, speeds) {
             if let Ok(answer) = self.answer(speed) {
                 most = most.max(speed::power_at_crank(&self.plant, speed, &answer.state));
             }
@@ -236,7 +303,7 @@ impl Run<'_> {
 }
 
 /// Engine speeds from idle to redline, rev/min, evenly.
-fn sweep(build: &Build, count: usize) -> impl Iterator<Item = f64> + use<> {
+pub(crate) fn engine_speeds(build: &Build, count: usize) -> impl Iterator<Item = f64> + use<> {
     let per_min = 60.0 / std::f64::consts::TAU;
     let (low, high) = (
         build.get(Field::IdleSpeed) * per_min,
@@ -259,46 +326,38 @@ pub fn solve(build: &Build) -> Result<Match, SolveError> {
 /// # Errors
 /// As [`solve`].
 pub fn solve_at(build: &Build, count: usize) -> Result<Match, SolveError> {
-    let plant = Plant::new(build)?;
-    let mut run = Run {
-        build,
-        plant,
-        boost: None,
-        trail: Trail::default(),
-        effort: Effort::default(),
-    };
+    Ok(solve_plant(build, Plant::new(build)?, count))
+}
+
+/// Solves a build with a compressor map that was made ready before, which takes the place of its
+/// turbocharger's, at `count` engine speeds (2 to 2,000; held to that range).
+#[must_use]
+pub fn solve_with_map(build: &Build, map: CompressorMap, count: usize) -> Match {
+    solve_plant(build, Plant::with_map(build, map), count)
+}
+
+fn solve_plant(build: &Build, plant: Plant, count: usize) -> Match {
+    let mut run = Run::new(build, plant);
     let (mut boost_for_power, mut power_out_of_reach) = (None, None);
     if let Some(power) = build.optional(Field::PowerTarget) {
         let (boost, text) = run.boost_for_power(power);
         (boost_for_power, power_out_of_reach) = (Some(boost), text);
     }
     let count = count.clamp(2, 2000);
-    let mut solved = Vec::with_capacity(count);
-    let mut unsolved = Vec::new();
-    for speed in sweep(build, count) {
-        match run.answer(speed) {
-            Ok(answer) => solved.push((speed, answer)),
-            Err(error) => unsolved.push(Unsolved {
-                engine_speed_rev_min: speed,
-                equation: error.equation,
-                residual: error.residual,
-            }),
-        }
-    }
-    let drive = run.threshold(&solved, Run::drivable, Run::drivable_at);
-    let usable = run.threshold(&solved, Run::boost, Run::boost_at);
+    let Outline {
+        solved,
+        unsolved,
+        drive_threshold_rev_min,
+        usable_threshold_rev_min,
+    } = run.outline(count);
     let folds = run.folds(&solved);
-    let speeds: Vec<SpeedReport> = solved
-        .iter()
-        .map(|(speed, answer)| speed::report(&run, *speed, answer))
-        .collect();
+    let (speeds, limits) = run.reports(&solved);
     let highest = |value: fn(&SpeedReport) -> f64| {
         (0..speeds.len())
             .max_by(|a, b| value(&speeds[*a]).total_cmp(&value(&speeds[*b])))
             .unwrap_or(0)
     };
     let (most_power, most_torque) = (highest(|s| s.power_w), highest(|s| s.torque_nm));
-    let limits = limits::limits(&run, &speeds);
     let dyno_power = build
         .optional(Field::DynoBsfc)
         .zip(speeds.get(most_power))
@@ -310,9 +369,9 @@ pub fn solve_at(build: &Build, count: usize) -> Result<Match, SolveError> {
             }
         });
     let dyno_corrections = dyno_corrections(&run, speeds.get(most_power));
-    Ok(Match {
-        drive_threshold_rev_min: drive,
-        usable_threshold_rev_min: usable,
+    Match {
+        drive_threshold_rev_min,
+        usable_threshold_rev_min,
         boost_for_power_pa: boost_for_power,
         power_out_of_reach,
         most_power,
@@ -325,7 +384,7 @@ pub fn solve_at(build: &Build, count: usize) -> Result<Match, SolveError> {
         dyno_power,
         effort: run.effort,
         speeds,
-    })
+    }
 }
 
 fn dyno_corrections(run: &Run, peak: Option<&SpeedReport>) -> Vec<DynoCorrection> {

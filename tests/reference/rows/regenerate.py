@@ -13,6 +13,7 @@ import sys
 
 import air_demand
 import ambient
+import bands
 import charge_cooler
 import combustion_products
 import compression
@@ -52,6 +53,7 @@ STAGES = [
     units,
     worked_examples,
     measured,
+    bands,
 ]
 
 

@@ -1,6 +1,7 @@
 //! What each kind of row asks of the core, and which published result it stands behind.
 
 mod air;
+mod bands;
 mod engine;
 mod exhaust;
 mod gas;
@@ -29,6 +30,7 @@ pub const KINDS: &[&[Kind]] = &[
     exhaust::KINDS,
     units::KINDS,
     worked::KINDS,
+    bands::KINDS,
 ];
 
 /// The kind of this name.

@@ -183,11 +183,32 @@ pub struct Spot {
     pub extrapolated: bool,
 }
 
+/// How a map differs from another of the same shape: factors, 1 for no difference.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MapScale {
+    /// Corrected flow at a speed and a pressure ratio.
+    pub flow: f64,
+    /// Efficiency at every point.
+    pub efficiency: f64,
+    /// Flow on the surge line, beside that; the lines themselves stay.
+    pub surge: f64,
+}
+
+impl MapScale {
+    /// The map itself.
+    pub const NONE: Self = Self {
+        flow: 1.0,
+        efficiency: 1.0,
+        surge: 1.0,
+    };
+}
+
 /// A compressor map made ready to answer.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CompressorMap {
     reference: MapReference,
     estimated: bool,
+    scale: MapScale,
     /// (U₂/N)², (m/s)² per (rev/min)².
     tip_speed_squared: f64,
     speeds: Vec<f64>,
@@ -468,6 +489,7 @@ impl CompressorMap {
         Ok(Self {
             reference: data.reference,
             estimated: data.estimated,
+            scale: MapScale::NONE,
             tip_speed_squared,
             k_scale,
             k_locked,
@@ -481,6 +503,20 @@ impl CompressorMap {
             choke_kappa: over_speed(&|t| t.choke_kappa).map_err(crossed)?,
             speeds,
         })
+    }
+
+    /// The same map with flows, efficiencies and surge line scaled, beside what has been scaled
+    /// before. Factors above 0.
+    ///
+    /// Exact for flow and efficiency: everything here is homogeneous in both, so the map made of the
+    /// scaled points is this one, read at a flow over the factor, with work over the other.
+    #[must_use]
+    pub fn scaled(&self, scale: MapScale) -> Self {
+        let mut map = self.clone();
+        map.scale.flow *= scale.flow;
+        map.scale.efficiency *= scale.efficiency;
+        map.scale.surge *= scale.surge;
+        map
     }
 
     /// Reference state of corrected flow and speed.
@@ -506,10 +542,10 @@ impl CompressorMap {
     /// [`CompressorMap::read`] that a search needs.
     #[must_use]
     pub fn speed_and_work(&self, flow: f64, pressure_ratio: f64) -> (f64, f64) {
-        let flow = flow.max(1e-9);
+        let flow = (flow / self.scale.flow).max(1e-9);
         let k = head(pressure_ratio) / (flow * flow);
         let (speed, tau) = self.speed_and_tau(flow, k, k / (k.abs() + self.k_scale));
-        (speed, self.tip_speed_squared * speed * flow * tau)
+        (speed, self.work(speed, flow, tau))
     }
 
     /// What the map says of corrected flow `flow` in kg/s (above 0) at total-to-total pressure
@@ -517,18 +553,19 @@ impl CompressorMap {
     #[must_use]
     pub fn read(&self, flow: f64, pressure_ratio: f64) -> Reading {
         let y = head(pressure_ratio);
-        let flow = flow.max(1e-9);
-        let k = y / (flow * flow);
+        let flow = flow.max(1e-9 * self.scale.flow);
+        let inside = flow / self.scale.flow;
+        let k = y / (inside * inside);
         let kappa = k / (k.abs() + self.k_scale);
-        let (speed, tau) = self.speed_and_tau(flow, k, kappa);
+        let (speed, tau) = self.speed_and_tau(inside, k, kappa);
         let surge_flow = self.surge_flow_at_head(y);
-        let choke_flow = speed / self.choke_nu.at(speed);
+        let choke_flow = self.choke_flow(speed);
         // A point that is held on the line is not left of it, whichever way its last digit fell.
         let surging = flow < surge_flow * (1.0 - 1e-9);
         let last = self.speeds.len() - 1;
         Reading {
             speed,
-            work: self.tip_speed_squared * speed * flow * tau,
+            work: self.work(speed, inside, tau),
             surge_flow,
             choke_flow,
             surging,
@@ -537,6 +574,11 @@ impl CompressorMap {
                 || speed > self.speeds[last] * (1.0 + 1e-9)
                 || kappa < self.end_kappa.at(speed),
         }
+    }
+
+    /// Work input, J/kg, of the line of `speed` at a flow before it is scaled.
+    fn work(&self, speed: f64, flow: f64, tau: f64) -> f64 {
+        self.tip_speed_squared * speed * flow * tau / self.scale.efficiency
     }
 
     /// ν, its derivative with respect to speed, and τ at line-coordinate κ within cell `j`.
@@ -673,7 +715,7 @@ impl CompressorMap {
 
     fn surge_flow_at_head(&self, y: f64) -> f64 {
         let root = y.max(0.0).sqrt();
-        root * self.surge.at(root)
+        root * self.surge.at(root) * (self.scale.flow * self.scale.surge)
     }
 
     /// Flow on the surge line at a pressure ratio, kg/s corrected; 0 at and below a ratio of 1.
@@ -686,13 +728,14 @@ impl CompressorMap {
     /// per cent more flow costs [`CHOKE_SLOPE`] per cent of head.
     #[must_use]
     pub fn choke_flow(&self, speed: f64) -> f64 {
-        speed / self.choke_nu.at(speed)
+        speed / self.choke_nu.at(speed) * self.scale.flow
     }
 
     /// Pressure ratio at which a corrected flow in kg/s passes the wheel with it hardly turning:
     /// `share` (0 to 1) of the head lost at standstill.
     #[must_use]
     pub fn standing_ratio(&self, flow: f64, share: f64) -> f64 {
+        let flow = flow / self.scale.flow;
         (1.0 - share * self.k_locked * flow * flow)
             .max(0.05)
             .powf(1.0 / HEAD_EXPONENT)
@@ -710,11 +753,11 @@ impl CompressorMap {
         let flow = speed / nu.max(1e-300);
         let y = k * flow * flow;
         let pressure_ratio = (1.0 + y).max(1e-6).powf(1.0 / HEAD_EXPONENT);
-        let work = self.tip_speed_squared * speed * flow * tau;
+        let work = self.work(speed, flow, tau);
         let air = HumidAir::new(0.0).mixture;
         let ideal = air.isentropic_work(self.reference.temperature_k, pressure_ratio);
         MapPoint {
-            flow_kg_s: flow,
+            flow_kg_s: flow * self.scale.flow,
             pressure_ratio,
             efficiency: ideal / work,
         }
