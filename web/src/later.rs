@@ -27,6 +27,9 @@ type TakeFile = fn(Store, &str, &[u8]);
 /// What makes a file: its name and its text.
 type MakeFile = fn(Store) -> (String, String);
 
+/// What does a job beside the page, telling piece by piece.
+type DoJob = fn(&str, &dyn Fn(&str)) -> Result<(), String>;
+
 /// A part on its way.
 type Coming<T> = Pin<Box<dyn Future<Output = Result<T, SplitLoaderError>>>>;
 
@@ -57,6 +60,17 @@ fn kept_part() -> Result<Show, SplitLoaderError> {
 #[wasm_split(aside, fallible)]
 fn open_file_part() -> Result<fn(Store, &str, &str), SplitLoaderError> {
     Ok(Store::open_file)
+}
+
+#[wasm_split(response, fallible)]
+fn response_part() -> Result<[Show; 3], SplitLoaderError> {
+    use parts::response::{pull, spool, sure};
+    Ok([spool, pull, sure])
+}
+
+#[wasm_split(response, fallible)]
+fn study_work_part() -> Result<DoJob, SplitLoaderError> {
+    Ok(parts::response::work)
 }
 
 #[wasm_split(numbers, fallible)]
@@ -160,6 +174,26 @@ pub fn traces_table() -> AnyView {
 /// The table of the air's way.
 pub fn way_table() -> AnyView {
     later(|| Box::pin(async { Ok(tables_part().await?[2]) }))
+}
+
+/// Time to boost.
+pub fn spool() -> AnyView {
+    later(|| Box::pin(async { Ok(response_part().await?[0]) }))
+}
+
+/// A pull in gear.
+pub fn pull() -> AnyView {
+    later(|| Box::pin(async { Ok(response_part().await?[1]) }))
+}
+
+/// How sure the match is.
+pub fn sure() -> AnyView {
+    later(|| Box::pin(async { Ok(response_part().await?[2]) }))
+}
+
+/// What does a share of a study.
+pub fn study_work() -> Coming<DoJob> {
+    Box::pin(study_work_part())
 }
 
 /// What reads and writes links.

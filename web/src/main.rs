@@ -2,6 +2,7 @@
 //! it works out no physics.
 
 mod app;
+mod beside;
 mod cursor;
 mod entry_text;
 mod history;
@@ -39,6 +40,10 @@ fn stopped(why: &std::panic::PanicHookInfo<'_>) {
 }
 
 fn main() {
+    // Beside the page there is nothing to show.
+    if beside::is_beside() {
+        return;
+    }
     std::panic::set_hook(Box::new(stopped));
     // Each in a task of its own: the browser has just been busy with the program itself, and
     // answers to touch in between.

@@ -174,6 +174,10 @@ pub struct Store {
     pub revision: RwSignal<u32>,
     /// The turbochargers to choose from.
     pub shelf: RwSignal<Vec<Arc<Turbocharger>>>,
+    /// Rises when a chart changes.
+    pub charts: RwSignal<u32>,
+    /// Engine speed in rev/min and the power in W that is likely there, low and high.
+    pub power_band: RwSignal<Option<Arc<Vec<(f64, f64, f64)>>>>,
     history: StoredValue<History<Stand>>,
     tab: StoredValue<Tab>,
     /// What reads and writes links, once one was opened.
@@ -235,6 +239,8 @@ impl Store {
             can: RwSignal::new((false, false)),
             revision: RwSignal::new(0),
             shelf: RwSignal::new(shelf().into_iter().map(Arc::new).collect()),
+            charts: RwSignal::new(0),
+            power_band: RwSignal::new(None),
             history: StoredValue::new(History::default()),
             tab: StoredValue::new(tab),
             links: StoredValue::new(None),

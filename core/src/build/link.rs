@@ -460,7 +460,9 @@ fn exact_lines(map: &MapData) -> Vec<(&'static str, String)> {
 fn packed_lines(map: &MapData, most: usize) -> Vec<(&'static str, String)> {
     let points = || map.lines.iter().flat_map(|line| &line.points);
     let flow = points().map(|p| p.flow_kg_s).fold(1e-6, f64::max);
-    let rise = points().map(|p| p.pressure_ratio - 1.0).fold(1e-6, f64::max);
+    let rise = points()
+        .map(|p| p.pressure_ratio - 1.0)
+        .fold(1e-6, f64::max);
     let mut entries = vec![(PACKED_AXES, list(vec![Some(flow), Some(rise)]))];
     for line in &map.lines {
         let count = line.points.len().min(most);
@@ -913,7 +915,9 @@ impl<'a> Entries<'a> {
         // The sizes tell all of it.
         let map = &turbocharger.compressor.map;
         if map.estimated && map.lines.is_empty() {
-            turbocharger = turbocharger.with_estimated_map().map_err(BuildError::from)?;
+            turbocharger = turbocharger
+                .with_estimated_map()
+                .map_err(BuildError::from)?;
         }
         Ok(turbocharger)
     }
@@ -1142,7 +1146,9 @@ mod tests {
         own.turbine.housings[0].swallowing = Some(1.234e-5);
         own.bearing = Bearing::Ball;
         change(&mut own);
-        example().with_turbocharger(Arc::new(own), 0).expect("sound")
+        example()
+            .with_turbocharger(Arc::new(own), 0)
+            .expect("sound")
     }
 
     #[test]

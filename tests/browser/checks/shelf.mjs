@@ -2,7 +2,10 @@
 // a file and read again without loss; a build keeps the one it uses when that is deleted.
 
 import { readFile } from 'node:fs/promises';
-import { answer, field, go, open, until } from '../page.mjs';
+import { answer as shown, field, go, open, until } from '../page.mjs';
+
+/** The answer, also while another place is looked at: without the spaces that only layout makes. */
+const answer = async (page) => (await shown(page)).replace(/\s/g, '');
 
 const rows = (page) => page.locator('.shelf ul.builds').first().locator('li');
 const row = (page, name) => page.locator('li[data-own^="own-"]', { has: page.locator(`b:text-is("${name}")`) });

@@ -7,6 +7,16 @@ import { answer, go, open, until } from '../page.mjs';
 import { distance, draw, numbers, scene } from '../picture.mjs';
 
 const AXES = { flows: [0, 0.55], ratios: [1, 4.2] };
+/** What is told once the fit has caught up. */
+async function settled(page) {
+  let [before, now] = ['', await told(page)];
+  while (before !== now) {
+    await page.waitForTimeout(500);
+    [before, now] = [now, await told(page)];
+  }
+  return now;
+}
+
 const told = (page) => page.locator('[data-residuals]').innerText();
 
 /** Where a spot of the picture lies on the page while the whole of it is shown. */
@@ -40,20 +50,26 @@ export default {
 
     await page.locator('[data-act=map-from-picture]').click();
     await page.locator('[data-act=open-picture]').waitFor();
-    await page.locator('[data-picture]').setInputFiles({ name: 'notes.png', mimeType: 'image/png', buffer: Buffer.from('no picture') });
+    await page.locator('[data-map-picture]').setInputFiles({ name: 'notes.png', mimeType: 'image/png', buffer: Buffer.from('no picture') });
     await until(async () => /cannot read it as a picture/.test(await told(page)), 'what is no picture is told');
-    await page.locator('[data-picture]').setInputFiles({ name: 'map.png', mimeType: 'image/png', buffer: png });
+    await page.locator('[data-map-picture]').setInputFiles({ name: 'map.png', mimeType: 'image/png', buffer: png });
     await page.locator('[data-board]').waitFor();
     await page.waitForTimeout(200);
 
     // Corners: each comes to where the mouse is pressed near it, and is dragged the rest of the way.
     let at = await board(page, picture.size);
+    const still = async () => {
+      const now = await page.locator('[data-board]').boundingBox();
+      assert.deepEqual(now, box, 'the board moved under the finger');
+    };
+    const box = await page.locator('[data-board]').boundingBox();
     for (const corner of picture.corners) {
       const [x, y] = at(corner);
       await page.mouse.move(x + 12, y - 9);
       await page.mouse.down();
       await page.mouse.move(x, y, { steps: 3 });
       await page.mouse.up();
+      await still();
     }
     await put(page, 't-flow-low', '0,55');
     await put(page, 't-flow-high', '0.55');
@@ -61,6 +77,8 @@ export default {
     await put(page, 't-flow-low', '0');
     await put(page, 't-ratio-high', '4.2');
     await put(page, 't-name', 'Rowan by eye');
+    await page.evaluate(() => scrollTo(0, 0));
+    await still();
 
     // A line without its speed asks for it.
     await hand(page, 'Speed line');
@@ -86,14 +104,15 @@ export default {
     assert.equal(await page.locator('[data-stroke]').count(), picture.lines.length);
     await until(async () => /Efficiency is estimated from the wheel/.test(await told(page)), 'fitted without efficiency');
     for (const { level, values } of picture.islands) {
-      await hand(page, 'Efficiency', level * 100);
+      await hand(page, 'Efficiency', (level * 100).toFixed(1));
       for (const value of values) await mark(value);
     }
     await until(async () => /Efficiency [0-9.]+ points rms/.test(await told(page)), 'fitted with efficiency');
-    const good = await told(page);
+    const good = await settled(page);
 
     // A spot dragged off spoils the fit; undo brings it back, redo spoils it again, undo mends it.
     await page.locator('[data-stroke] button', { hasText: 'Go on' }).first().click();
+    await page.evaluate(() => scrollTo(0, 0));
     const [x, y] = at(picture.spot(picture.lines[0].values[0]));
     await page.mouse.move(x, y);
     await page.mouse.down();

@@ -15,6 +15,7 @@ pub mod map_file;
 pub mod own;
 pub mod part;
 pub mod picture;
+pub mod response;
 pub mod room;
 pub mod shapes;
 pub mod share;

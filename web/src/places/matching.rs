@@ -275,6 +275,7 @@ fn traces_plot() -> AnyView {
                     units: store.units.get_untracked(),
                     palette: &palette,
                     largest_shaft_speed: largest_shaft_speed(&solved.found),
+                    power_band: store.power_band.get_untracked(),
                 },
                 &store.seen.traces.get_untracked(),
             );
@@ -329,7 +330,9 @@ fn plot(which: u8) -> AnyView {
         0 => view! { <Figure name="map" title="Where it runs on the compressor" note="" plot=map_plot() table=later::map_table/> }.into_any(),
         1 => view! { <Figure name="traces" title="Traces over engine speed" note="" plot=traces_plot() table=later::traces_table/> }.into_any(),
         2 => view! { <Room/> }.into_any(),
-        3 => view! {
+        3 => later::spool(),
+        4 => later::pull(),
+        5 => view! {
             <Figure
                 name="way"
                 title="The air’s way"
@@ -339,7 +342,7 @@ fn plot(which: u8) -> AnyView {
             />
         }
         .into_any(),
-        4 => view! { <div class="more">{all_numbers_button()}</div> }.into_any(),
+        6 => view! { <div class="more">{all_numbers_button()}</div> }.into_any(),
         _ => view! { <PartButtons/> }.into_any(),
     }
 }
@@ -395,9 +398,10 @@ pub fn Matching() -> AnyView {
             <Strip said away/>
             <main>
                 <AnswerBlock said away/>
+                {later::sure()}
                 {hint()}
                 <div class="plots">
-                    {in_turn(0..6, plot)}
+                    {in_turn(0..8, plot)}
                 </div>
                 <div class="inputs">
                     {later::inputs()}

@@ -103,7 +103,11 @@ pub fn value_at(points: &[Point], across: f64) -> Option<f64> {
         let ((x1, y1), (x2, y2)) = (pair[0], pair[1]);
         let inside = (x1..=x2).contains(&across) && y1.is_finite() && y2.is_finite();
         inside.then(|| {
-            let share = if x2 > x1 { (across - x1) / (x2 - x1) } else { 0.0 };
+            let share = if x2 > x1 {
+                (across - x1) / (x2 - x1)
+            } else {
+                0.0
+            };
             y1 + share * (y2 - y1)
         })
     })
@@ -194,17 +198,17 @@ fn draw_strip(
         ..
     } = *palette;
     let values = || {
-        let curves = strip.curves.iter().flat_map(|c| c.points.iter().map(|p| p.1));
+        let curves = strip
+            .curves
+            .iter()
+            .flat_map(|c| c.points.iter().map(|p| p.1));
         let areas = strip.areas.iter().flat_map(|a| a.points.iter());
         curves
             .chain(areas.flat_map(|p| [p.1, p.2]))
             .filter(|v| v.is_finite())
     };
     let most = values().fold(f64::NEG_INFINITY, f64::max);
-    let least = values().fold(
-        if strip.from_zero { 0.0 } else { f64::INFINITY },
-        f64::min,
-    );
+    let least = values().fold(if strip.from_zero { 0.0 } else { f64::INFINITY }, f64::min);
     let (least, most) = if most.is_finite() && least.is_finite() {
         (least, most.max(least + 1e-9))
     } else {
@@ -250,7 +254,16 @@ fn draw_strip(
         height: 18.0,
     });
     if let Some((at, _)) = &chart.cursor {
-        read_at(pen, strip, *at, axis, &scale, (top, bottom), palette, &mut labels);
+        read_at(
+            pen,
+            strip,
+            *at,
+            axis,
+            &scale,
+            (top, bottom),
+            palette,
+            &mut labels,
+        );
     }
     let (from, to) = (axis.at(axis.range().0), axis.at(axis.range().1));
     let name = |pen: &mut Pen, labels: &mut Labels, name: &str, points: &[Point]| {
@@ -282,7 +295,13 @@ fn draw_strip(
         let points: Vec<Point> = area.points.iter().map(|p| place((p.0, p.2))).collect();
         name(pen, &mut labels, &area.name, &points);
     }
-    pen.rimmed(&strip.title, (0.0, top + 12.0), Align::Start, (ink, paper), true);
+    pen.rimmed(
+        &strip.title,
+        (0.0, top + 12.0),
+        Align::Start,
+        (ink, paper),
+        true,
+    );
     pen.rimmed(
         &strip.unit,
         (title_width + 5.0, top + 12.0),
@@ -341,7 +360,13 @@ mod tests {
 
     #[test]
     fn a_gap_is_no_line_and_has_no_value() {
-        let points = [(0.0, 1.0), (1.0, 2.0), (2.0, f64::NAN), (3.0, 4.0), (4.0, 5.0)];
+        let points = [
+            (0.0, 1.0),
+            (1.0, 2.0),
+            (2.0, f64::NAN),
+            (3.0, 4.0),
+            (4.0, 5.0),
+        ];
         assert_eq!(runs(&points).len(), 2);
         assert_eq!(value_at(&points, 0.5), Some(1.5));
         assert_eq!(value_at(&points, 1.5), None);

@@ -9,6 +9,7 @@ use crate::show::{Shown, Units, shown, speed};
 use airpath::numeric::put_in_order;
 use airpath::quantity::Kind;
 use airpath::run::{LimitKind, Match, SpeedReport};
+use std::sync::Arc;
 
 /// Height of the head, where the cursor's flag stands, and of the foot, with the speeds.
 const HEAD: f64 = 28.0;
@@ -26,6 +27,8 @@ pub struct TraceScene<'a> {
     pub palette: &'a Palette,
     /// Largest shaft speed, rev/min, if it is known.
     pub largest_shaft_speed: Option<f64>,
+    /// Engine speed, and the power in W that is likely there, low and high.
+    pub power_band: Option<Arc<Vec<(f64, f64, f64)>>>,
 }
 
 /// One curve of a strip.
@@ -237,8 +240,14 @@ fn draw_strip(
             .iter()
             .flat_map(|s| strip.traces.iter().map(|t| (t.value)(s)))
     };
+    let band = scene.power_band.as_deref().into_iter().flatten();
+    let band = band
+        .map(|b| b.2)
+        .filter(|_| strip.title == "Power")
+        .fold(f64::NEG_INFINITY, f64::max);
     let most = all()
         .fold(f64::NEG_INFINITY, f64::max)
+        .max(band)
         .max(strip.limit.unwrap_or(f64::NEG_INFINITY));
     let least = if strip.from_zero {
         all().fold(0.0, f64::min)
@@ -281,6 +290,15 @@ fn draw_strip(
         width: to - from + 4.0,
         height: bottom - top + 16.0,
     });
+    if let Some(band) = scene.power_band.as_ref().filter(|_| strip.title == "Power") {
+        let place = |speed, power| (axis.at(speed), height.at(power));
+        let high = band.iter().map(|b| place(b.0, b.2));
+        let low = band.iter().rev().map(|b| place(b.0, b.1));
+        let area: Vec<Point> = high.chain(low).collect();
+        if area.len() > 3 {
+            pen.fill(&area, steps[2]);
+        }
+    }
     if let [manifold, before] = curves.as_slice() {
         costs_power(pen, manifold, before, steps[2]);
     }

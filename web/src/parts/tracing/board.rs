@@ -17,8 +17,8 @@ use std::rc::Rc;
 use std::sync::Arc;
 use web_sys::{KeyboardEvent, PointerEvent, WheelEvent};
 
-/// What a press on a spot reaches, CSS pixels.
-const REACH: f64 = 20.0;
+/// What a press on a spot reaches, CSS pixels: a finger, and a mouse.
+const REACH: (f64, f64) = (20.0, 8.0);
 /// A step of the keys, CSS pixels; with Shift the larger.
 const STEPS: (f64, f64) = (1.0, 12.0);
 /// A step of the keys and buttons that enlarge.
@@ -60,13 +60,16 @@ enum Event {
 }
 
 /// Takes hold of what is under a point, or marks a new spot there.
-fn take(desk: Desk, point: Point) -> Option<(Grip, Arc<Tracing>)> {
+fn take(desk: Desk, point: Point, reach: f64) -> Option<(Grip, Arc<Tracing>)> {
     let before = desk.tracing.get_untracked()?;
     let look = desk.look.get_untracked();
     let spot = look.picture(point);
-    let reach = REACH / look.scale;
+    let reach = reach / look.scale;
     match desk.hand.get_untracked() {
         Hand::Move => None,
+        Hand::Correct => before
+            .near(spot, 2.0 * reach, None)
+            .map(|grip| (grip, before)),
         Hand::Corners => {
             // The nearest corner comes to the finger.
             let far = |at: &usize| {
@@ -82,10 +85,12 @@ fn take(desk: Desk, point: Point) -> Option<(Grip, Arc<Tracing>)> {
                 return None;
             };
             let current = before.strokes.iter().position(|s| s.meaning == meaning);
-            let near = before
-                .near(spot, reach, current)
-                .filter(|grip| matches!(grip, Grip::Spot(..)));
-            if let Some(grip) = near {
+            // Lines lie close together: only what is marked now is taken hold of.
+            let near = before.near(spot, reach, current);
+            if let Some(grip) = near.filter(|grip| match grip {
+                Grip::Spot(stroke, _) => Some(*stroke) == current,
+                Grip::Corner(_) => false,
+            }) {
                 return Some((grip, before));
             }
             let (marked, grip) = before.with_spot(meaning, spot);
@@ -125,10 +130,14 @@ fn follow(fingers: &RefCell<Fingers>, what: Event, event: &PointerEvent, desk: D
                 return;
             }
             own.doing = Doing::Nothing;
+            let reach = match event.pointer_type().as_str() {
+                "mouse" => REACH.1,
+                _ => REACH.0,
+            };
             let moves = event.button() == 1 || desk.hand.get_untracked() == Hand::Move;
             if moves {
                 own.doing = Doing::Moving;
-            } else if let Some((grip, before)) = take(desk, point) {
+            } else if let Some((grip, before)) = take(desk, point, reach) {
                 own.doing = Doing::Holding(grip, before);
                 desk.picked.set(Some(grip));
                 desk.under.set(Some(point));
@@ -214,9 +223,9 @@ fn pressed(event: &KeyboardEvent, desk: Desk) {
             });
             let at = last.map_or(middle, |spot| {
                 let (x, y) = look.board(spot);
-                (x + 2.0 * REACH, y)
+                (x + 2.0 * REACH.0, y)
             });
-            if let Some((grip, before)) = take(desk, at) {
+            if let Some((grip, before)) = take(desk, at, REACH.1) {
                 desk.picked.set(Some(grip));
                 desk.done(before);
             }
@@ -273,10 +282,10 @@ pub fn board(desk: Desk) -> AnyView {
                 if event.button() > 1 {
                     return;
                 }
-                event.prevent_default();
+                // The browser gives the board the keyboard itself, and does not scroll to it, which would
+                // move the picture away from under the finger.
                 if let Some(canvas) = canvas_ref.get_untracked() {
                     let _ = canvas.set_pointer_capture(event.pointer_id());
-                    let _ = canvas.focus();
                 }
             }
             follow(&fingers, what, &event, desk);

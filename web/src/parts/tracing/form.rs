@@ -280,13 +280,15 @@ fn stroke(desk: Desk, tracing: &Arc<Tracing>, at: usize) -> AnyView {
             <label><span class="unseen">{meaning.words()}</span>
                 <input type="text" inputmode="decimal" value=text on:change=correct/>
             </label>
-            <span class="unit">{unit}</span>
         }
         .into_any(),
     };
     let spots = words(move || {
         let plural = if count == 1 { "spot" } else { "spots" };
-        format!("{count} {plural}{}", off(desk, meaning).unwrap_or_default())
+        let off = off(desk, meaning).unwrap_or_default();
+        format!("{unit} {count} {plural}{off}")
+            .trim_start()
+            .to_owned()
     });
     let words = meaning.words();
     view! {

@@ -19,6 +19,7 @@ use crate::show::group;
 use crate::store::{Store, use_store};
 use airpath::air_way::compressor::WheelSizes;
 use airpath::build::Turbocharger;
+use airpath::map_files::flow_factor;
 use airpath::map_fit::{self, MapFit, fit};
 use airpath::map_picture::{Grip, Meaning, Tracing};
 use airpath::quantity::{Kind, read};
@@ -43,16 +44,19 @@ pub enum Hand {
     Surge,
     /// Marks an island of efficiency.
     Island,
+    /// Takes hold of any spot or corner, to put it elsewhere.
+    Correct,
     /// Moves the picture.
     Move,
 }
 
 impl Hand {
-    const ALL: [Hand; 5] = [
+    const ALL: [Hand; 6] = [
         Hand::Corners,
         Hand::Speed,
         Hand::Surge,
         Hand::Island,
+        Hand::Correct,
         Hand::Move,
     ];
 
@@ -62,6 +66,7 @@ impl Hand {
             Hand::Speed => "Speed line",
             Hand::Surge => "Surge line",
             Hand::Island => "Efficiency",
+            Hand::Correct => "Correct",
             Hand::Move => "Move picture",
         }
     }
@@ -226,7 +231,7 @@ impl Desk {
             Hand::Speed => speed_of(&value.0).ok().map(Meaning::SpeedLine),
             Hand::Surge => Some(Meaning::SurgeLine),
             Hand::Island => efficiency_of(&value.1).ok().map(Meaning::Island),
-            Hand::Corners | Hand::Move => None,
+            Hand::Corners | Hand::Correct | Hand::Move => None,
         }
     }
 
@@ -435,7 +440,7 @@ fn over(tracing: &Tracing, wheel: &WheelSizes) -> Result<Over, String> {
             .count();
         return Err(match marked {
             0 => "Put the corners on the map’s grid, enter their values, then mark the speed lines.".to_owned(),
-            _ => "A map comes of two speed lines with three spots each; more of both make it better. Five to ten spots a line, closer where it bends, are plenty.".to_owned(),
+            _ => "A map comes of two speed lines with three spots each; more of both make it better. Five to ten spots a line, closer where it bends, are plenty. Two fingers, the wheel or + enlarge the picture.".to_owned(),
         });
     }
     let found = fit(&trace).map_err(|e| e.to_string())?;
@@ -469,7 +474,7 @@ fn own_of(desk: Desk, tracing: &Tracing) -> Result<(Turbocharger, String), Strin
     };
     own.compressor.wheel = wheel;
     own.compressor.map = found.map.clone();
-    let how_well = residuals(&found);
+    let how_well = residuals(&found, tracing);
     own.notes = format!(
         "Map traced from a picture. {how_well} Turbine, housings and connections as those of {}.",
         before.name
@@ -484,7 +489,11 @@ fn own_of(desk: Desk, tracing: &Tracing) -> Result<(Turbocharger, String), Strin
 }
 
 /// How far what was marked lies from the fitted map.
-fn residuals(found: &MapFit) -> String {
+fn residuals(found: &MapFit, tracing: &Tracing) -> String {
+    let unit = tracing.unit().ok();
+    let factor = unit.map_or(1.0, |unit| flow_factor(unit, tracing.reference));
+    let symbol = unit.map_or("kg/s", |unit| unit.symbol);
+    let decimals = unit.map_or(4, |unit| usize::from(unit.decimals) + 1);
     let total = &found.total;
     let worst = |r: &map_fit::Residual| r.worst.map_or(0.0, |w| w.value.abs());
     let efficiency = match found.efficiency_estimated {
@@ -496,11 +505,11 @@ fn residuals(found: &MapFit) -> String {
         ),
     };
     format!(
-        "Off the marked spots by {:.2} % of the axes rms, {:.2} % at worst; in flow {:.4} kg/s rms, {:.4} at worst; in pressure ratio {:.3} rms, {:.3} at worst. {efficiency}",
+        "Off the marked spots by {:.2} % of the axes rms, {:.2} % at worst; in flow {:.decimals$} {symbol} rms, {:.decimals$} at worst; in pressure ratio {:.3} rms, {:.3} at worst. {efficiency}",
         100.0 * total.distance.root_mean_square(),
         100.0 * worst(&total.distance),
-        total.flow.root_mean_square(),
-        worst(&total.flow),
+        total.flow.root_mean_square() / factor,
+        worst(&total.flow) / factor,
         total.pressure_ratio.root_mean_square(),
         worst(&total.pressure_ratio),
     )
@@ -529,7 +538,8 @@ fn hands(desk: Desk) -> AnyView {
         let (label, unit, island) = match desk.hand.get() {
             Hand::Speed => ("Speed of the line", "rev/min", false),
             Hand::Island => ("Efficiency of the island", "%", true),
-            _ => return ().into_any(),
+            // Its room stays, so that the picture does not move under the finger.
+            _ => return view! { <div class="value-of"></div> }.into_any(),
         };
         let now = desk
             .value
@@ -578,7 +588,7 @@ fn opening(desk: Desk) -> AnyView {
         }
     };
     view! {
-        <input class="unseen" tabindex="-1" aria-hidden="true" type="file" accept="image/png,image/jpeg,image/webp,image/*" data-picture=""
+        <input class="unseen" tabindex="-1" aria-hidden="true" type="file" accept="image/png,image/jpeg,image/webp,image/*" data-map-picture=""
             node_ref=picker on:change=take/>
         <button type="button" class="small" data-act="open-picture" on:click=press(pick)>"Open a picture"</button>
         <button type="button" class="small" data-act="paste-picture" on:click=press(move || load::paste(desk))>"Paste"</button>
@@ -692,7 +702,10 @@ pub fn Trace() -> AnyView {
         }
         desk.fit.with(|fit| match fit {
             Fitted::Not(why) => why.clone(),
-            Fitted::Map(over) => format!("Green is the fitted map. {}", residuals(&over.fit)),
+            Fitted::Map(over) => desk.tracing.with_untracked(|tracing| {
+                let how_well = tracing.as_ref().map(|t| residuals(&over.fit, t));
+                format!("Green is the fitted map. {}", how_well.unwrap_or_default())
+            }),
         })
     });
     let work = perhaps(move || {

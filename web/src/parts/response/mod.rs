@@ -1,0 +1,67 @@
+//! How quickly boost comes, and how sure all of it is.
+
+mod pull;
+mod spool;
+mod sure;
+mod work;
+
+pub use pull::pull;
+pub use spool::spool;
+pub use sure::sure;
+pub use work::work;
+
+use crate::parts::canvas::CanvasPlot;
+use crate::plots::chart::{self, Chart};
+use crate::plots::pen::Pen;
+use crate::store::use_store;
+use leptos::leptos_dom::helpers::TimeoutHandle;
+use leptos::prelude::*;
+use std::rc::Rc;
+use std::time::Duration;
+
+/// How long an edit or the cursor must rest before this is worked out anew.
+const REST: Duration = Duration::from_millis(350);
+
+/// Does something once changes rest; a newer change comes in its place.
+fn rested(resting: StoredValue<Option<TimeoutHandle>>, after: Duration, act: impl Fn() + 'static) {
+    resting.update_value(|resting| {
+        if let Some(timer) = resting.take() {
+            timer.clear();
+        }
+        *resting = set_timeout_with_handle(act, after).ok();
+    });
+}
+
+/// A chart on a canvas.
+fn plot(name: &'static str, chart: RwSignal<Chart>, spoken: Signal<String>) -> AnyView {
+    let store = use_store();
+    // What a plot depends on is asked for without it: a signal that all charts share tells of changes.
+    let draw = move |pen: &mut Pen| {
+        let palette = store.palette.get_untracked();
+        if let Some(chart) = chart.try_get_untracked() {
+            chart::draw(pen, &chart, &palette);
+        }
+    };
+    Effect::new(move |_| {
+        chart.track();
+        store.charts.update(|count| *count += 1);
+    });
+    fn depends() {
+        let store = use_store();
+        store.charts.track();
+        store.palette.track();
+    }
+    view! { <CanvasPlot name spoken draw=Rc::new(draw) depends pick=|_, _| ()/> }.into_any()
+}
+
+/// A chart with nothing in it yet.
+fn empty(nothing: &str) -> Chart {
+    Chart {
+        across: String::new(),
+        decimals: 0,
+        ends: (0.0, 1.0),
+        cursor: None,
+        strips: Vec::new(),
+        nothing: nothing.to_owned(),
+    }
+}
