@@ -13,7 +13,8 @@
 //!    scattered points.
 //! 7. [`balance`] finds, at one engine speed, the boost the shaft settles at.
 //! 8. [`run`] does all speeds, thresholds, limits, and the energy account.
-//! 9. [`working`] opens any of its numbers: formula, values, source, and where each came from.
+//! 9. [`response`] follows the shaft in time: how long boost takes, and a pull in gear.
+//! 10. [`working`] opens any of its numbers: formula, values, source, and where each came from.
 //!
 //! Each may use those above it, never one below. Nothing here reads a file, a clock or the page,
 //! and nothing panics on input.
@@ -30,6 +31,7 @@ pub mod map_files;
 pub mod map_fit;
 pub mod numeric;
 pub mod quantity;
+pub mod response;
 pub mod run;
 pub mod working;
 

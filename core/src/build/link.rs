@@ -123,6 +123,24 @@ const KEYS: [(Field, &str); Field::COUNT] = {
         (BackPressureLimit, "bl"),
         (PeakPressureLimit, "pm"),
         (SensorLimit, "sn"),
+        (LightLoad, "ll"),
+        (WarmManifold, "wm"),
+        (PipeVolume, "pv"),
+        (PlenumVolume, "nv"),
+        (ManifoldMass, "mm"),
+        (RotorInertia, "ri"),
+        (CompressorWheelInertia, "ci"),
+        (TurbineWheelInertia, "ti"),
+        (ManifoldWallShare, "mk"),
+        (FillingSlope, "fi"),
+        (VehicleMass, "vm"),
+        (OverallRatio, "or"),
+        (TyreRadius, "ty"),
+        (DragArea, "da"),
+        (RollingResistance, "rr"),
+        (RotatingMass, "rm"),
+        (PullFrom, "pa"),
+        (PullTo, "pz"),
     ]
 };
 
@@ -145,7 +163,7 @@ const fn curve_key(field: CurveField) -> &'static str {
 }
 
 /// The letters of every unit, by its symbol; like a key they never change.
-const UNITS: [(&str, &str); 65] = [
+const UNITS: [(&str, &str); 67] = [
     ("", ""),
     ("%", "p"),
     ("bar", "b"),
@@ -198,6 +216,8 @@ const UNITS: [(&str, &str); 65] = [
     ("mm²", "mm"),
     ("cm²", "cm"),
     ("in²", "in"),
+    ("m²", "m"),
+    ("ft²", "ft"),
     ("m/s", "ms"),
     ("ft/s", "fs"),
     ("km/h", "kh"),
