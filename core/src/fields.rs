@@ -455,7 +455,7 @@ fields! {
     LightLoad = "light_load", Response, AbsolutePressure, "kPa", 15.0 .. 100.0, usual 30.0 .. 70.0, ByIgnition { spark: 40.0, compression: 70.0 };
         "Light load before", "Pressure in the intake manifold before the throttle is opened to full, with the mixture of full load. A diesel, which has no throttle, is taken to burn as little as if it had one.",
         "A judgement, no source: a car at a steady road speed.";
-    WarmManifold = "warm_manifold", Response, Fraction, "%", 0.0 .. 100.0, usual 0.0 .. 100.0, Value(0.0);
+    WarmManifold = "warm_manifold", Response, Fraction, "%", 0.0 .. 100.0, usual 0.0 .. 100.0, Blank("as warm as long light load makes it");
         "Exhaust manifold warm", "0 % is cold, as warm as the air outside; 100 % is as hot as long full load at that engine speed makes it. A cold one takes heat that the turbine then lacks.",
         "A choice of where to begin.";
     PipeVolume = "pipe_volume", Response, Ratio, "", 0.3 .. 20.0, usual 2.0 .. 5.0, Value(3.0);

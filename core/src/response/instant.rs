@@ -2,8 +2,8 @@
 //! exhaust manifold decide together.
 
 use super::{
-    IRON, ResponseError, cooled_by_wall, filling_rate, filling_resistance, shaft_acceleration, wall_effectiveness,
-    wall_warming,
+    IRON, ResponseError, cooled_by_wall, filling_rate, filling_resistance, shaft_acceleration,
+    wall_effectiveness, wall_warming,
 };
 use crate::air_way::compressor::{LinePlace, compressor_work};
 use crate::air_way::intake;

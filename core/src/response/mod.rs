@@ -15,7 +15,7 @@
 
 mod instant;
 mod integrate;
-mod pull;
+pub mod pull;
 mod report;
 mod spool;
 mod start;

@@ -27,8 +27,9 @@ const SPEEDS: usize = 48;
 const LONGEST: f64 = 300.0;
 /// Most turns between following the shut gate and following the match.
 const MOST_TURNS: usize = 100;
-/// Samples within each step in time.
+/// Samples within each step in time while boost is coming, and while the match is followed.
 const SAMPLES: usize = 2;
+const SAMPLES_FOLLOWING: usize = 8;
 /// Of shaft speed in rad/s, pressure in Pa, wall temperature in K, engine speed in rad/s, way in m.
 const ACCURACY: Accuracy<5> = Accuracy {
     relative: 1e-5,
@@ -159,12 +160,14 @@ fn turns(engine: f64) -> f64 {
 
 /// A vehicle that no longer gains speed never comes to the end.
 fn gains<const N: usize>(engine: f64, rates: [f64; N]) -> Result<[f64; N], ResponseError> {
-    Ok(rates).and_then(|rates: [f64; N]| match rates[N - 2] > 0.0 {
-        true => Ok(rates),
-        false => Err(ResponseError::Stalls {
+    // Its gain of speed is the last but one of the rates.
+    if rates[N - 2] > 0.0 {
+        Ok(rates)
+    } else {
+        Err(ResponseError::Stalls {
             speed: turns(engine),
-        }),
-    })
+        })
+    }
 }
 
 /// A pull on its way.
@@ -250,7 +253,11 @@ impl Way<'_> {
                     });
                 }
                 end = (time + to, step.at(to));
-                Ok(if stop.is_some() { Go::NoFurther } else { Go::On })
+                Ok(if stop.is_some() {
+                    Go::NoFurther
+                } else {
+                    Go::On
+                })
             },
         )?;
         self.work = self.work.and(work);
@@ -298,7 +305,11 @@ impl Way<'_> {
             |step: &Step<'_, 3>| {
                 let through = moment(step, |s| s[1], self.end);
                 let to = through.unwrap_or(step.to);
-                let count = if step.to > step.from { SAMPLES } else { 1 };
+                let count = if step.to > step.from {
+                    SAMPLES_FOLLOWING
+                } else {
+                    1
+                };
                 for i in 1..=count {
                     let after = step.from + (to - step.from) * i as f64 / count as f64;
                     let s = step.at(after);
@@ -310,7 +321,11 @@ impl Way<'_> {
                         return Ok(Go::NoFurther);
                     }
                 }
-                Ok(if through.is_some() { Go::NoFurther } else { Go::On })
+                Ok(if through.is_some() {
+                    Go::NoFurther
+                } else {
+                    Go::On
+                })
             },
         )?;
         self.work = self.work.and(work);
@@ -432,6 +447,8 @@ impl Response<'_> {
             work: Work::default(),
         };
         let [shaft, pressure, wall] = begin.states;
+        // Light load may be more than a match that is held down by surge.
+        let there = pressure >= way.held.pressure.at(from);
 
         let (time_at_once_s, _) = way.follow(0.0, [wall, from, 0.0], None)?;
         let at_once = std::mem::take(&mut way.samples);
@@ -439,7 +456,9 @@ impl Response<'_> {
         let instants = Instants::new(rig, begin.guess);
         let (mut time, mut states) = (0.0, [shaft, pressure, wall, from, 0.0]);
         for turn in 0.. {
-            (time, states) = way.lag(time, states, &instants)?;
+            if turn > 0 || !there {
+                (time, states) = way.lag(time, states, &instants)?;
+            }
             let [_, _, wall, engine, distance] = states;
             if way.through(engine) {
                 break;

@@ -196,6 +196,10 @@ impl Response<'_> {
                 Ok(Go::On)
             },
         )?;
-        Ok(Sample::of(rig, seconds, &instants.at(&point, last, seconds)?))
+        Ok(Sample::of(
+            rig,
+            seconds,
+            &instants.at(&point, last, seconds)?,
+        ))
     }
 }

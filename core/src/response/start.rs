@@ -11,6 +11,9 @@ use std::f64::consts::PI;
 
 /// Slowest shaft that a balance is looked for at, rev/min.
 const SLOWEST: f64 = 150.0;
+/// Most rounds for a wall that settles, and its accuracy, K.
+const MOST_ROUNDS: usize = 20;
+const WALL_ACCURACY: f64 = 1e-3;
 /// Accuracy of the shaft's balance, in the logarithm of its speed.
 const ACCURACY: f64 = 1e-9;
 
@@ -29,16 +32,22 @@ pub(super) fn start(
     point: &SpeedPoint,
     steady: &ShaftState,
 ) -> Result<Start, ResponseError> {
-    let engine = &steady.engine;
-    let hot = rig.settled_wall(engine.port_temperature, engine.exhaust);
-    let cold = rig.plant.outside.temperature.kelvin();
-    let wall = cold + build.get(Field::WarmManifold) * (hot - cold);
     let light = build.get(Field::LightLoad);
-    let found = light_load(rig, point, light, wall).ok_or(ResponseError::Lost {
+    let lost = || ResponseError::Lost {
         speed: point.speed,
         time: 0.0,
         equation: "the power balance of the shaft at light load",
-    })?;
+    };
+    let cold = rig.plant.outside.temperature.kelvin();
+    let (found, wall) = match build.optional(Field::WarmManifold) {
+        Some(warm) => {
+            let engine = &steady.engine;
+            let hot = rig.settled_wall(engine.port_temperature, engine.exhaust);
+            let wall = cold + warm * (hot - cold);
+            (light_load(rig, point, light, wall).ok_or_else(lost)?, wall)
+        }
+        None => settled(rig, point, light).ok_or_else(lost)?,
+    };
     let pressure = joined_pressure(
         found.compressor.delivered,
         rig.constants.pipes,
@@ -49,6 +58,22 @@ pub(super) fn start(
         states: [found.shaft_speed * PI / 30.0, pressure, wall],
         guess: found.guess(),
     })
+}
+
+/// The same with the wall as warm as that light load makes it in the end. The gas at the ports hardly
+/// knows of the wall, so that a few rounds settle it.
+fn settled(rig: Rig, point: &SpeedPoint, light: f64) -> Option<(Instant, f64)> {
+    let mut wall = rig.plant.manifold.wall.kelvin();
+    for _ in 0..MOST_ROUNDS {
+        let found = light_load(rig, point, light, wall)?;
+        let burned = &found.burned;
+        let next = rig.settled_wall(burned.port_temperature, burned.exhaust);
+        if (next - wall).abs() <= WALL_ACCURACY {
+            return Some((found, wall));
+        }
+        wall = next;
+    }
+    None
 }
 
 /// The instant at which the shaft is in balance, the manifold held at `light` in Pa by the throttle.

@@ -773,7 +773,7 @@ impl CompressorMap {
             return middle.1;
         }
         // By secants as long as each is worth it.
-        let (mut before, mut last) = (middle, middle);
+        let mut last = middle;
         let mut next = middle.1.kappa + if middle.0 > 0.0 { -CLOSE } else { CLOSE };
         for _ in 0..6 {
             if !(next >= span.0 && next <= span.1) {
@@ -786,9 +786,9 @@ impl CompressorMap {
             if here.0.abs() >= last.0.abs() {
                 break;
             }
-            (before, last) = (last, here);
-            let slope = (last.0 - before.0) / (last.1.kappa - before.1.kappa);
-            next = last.1.kappa - last.0 / slope;
+            let slope = (here.0 - last.0) / (here.1.kappa - last.1.kappa);
+            next = here.1.kappa - here.0 / slope;
+            last = here;
         }
         // Outwards from the guess to the side where the root lies.
         let near = middle.1.kappa;

@@ -5,7 +5,8 @@ mod map;
 
 pub use estimate::{WheelSizes, estimate, wiesner_slip};
 pub use map::{
-    CHOKE_SLOPE, CompressorMap, LinePlace, MapData, MapError, MapPoint, MapReference, Reading, SpeedLine, Spot,
+    CHOKE_SLOPE, CompressorMap, LinePlace, MapData, MapError, MapPoint, MapReference, Reading,
+    SpeedLine, Spot,
 };
 
 use crate::formula;
