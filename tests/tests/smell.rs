@@ -479,13 +479,18 @@ fn time_to_boost_with_a_stone_cold_manifold() {
     bands.check("A at 3000, s", spool(&a, 3000.0), 2.2, NEVER);
     bands.known_outside(
         "small four at 2000, s",
-        spool(&small_four(), 2000.0),
+        spool(&cold(small_four()), 2000.0),
         (0.6, 1.5),
         6.0,
         "the band says nothing of the manifold; at this small flow a cold one takes 300 K, which \
          leaves no boost to speak of until it is warm",
     );
-    bands.check("six at 4000, s", spool(&six_on_e85(), 4000.0), 0.8, 1.9);
+    bands.check(
+        "six at 4000, s",
+        spool(&cold(six_on_e85()), 4000.0),
+        0.8,
+        1.9,
+    );
     bands.finish();
 }
 

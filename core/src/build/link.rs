@@ -117,12 +117,6 @@ const KEYS: [(Field, &str); Field::COUNT] = {
         (GateDischarge, "gc"),
         (ExhaustLoss, "el"),
         (DrivelineEfficiency, "de"),
-        (ShaftSpeedLimit, "sl"),
-        (TurbineInletLimit, "tl"),
-        (CompressorOutletLimit, "ol"),
-        (BackPressureLimit, "bl"),
-        (PeakPressureLimit, "pm"),
-        (SensorLimit, "sn"),
         (LightLoad, "ll"),
         (WarmManifold, "wm"),
         (PipeVolume, "pv"),
@@ -141,6 +135,12 @@ const KEYS: [(Field, &str); Field::COUNT] = {
         (RotatingMass, "rm"),
         (PullFrom, "pa"),
         (PullTo, "pz"),
+        (ShaftSpeedLimit, "sl"),
+        (TurbineInletLimit, "tl"),
+        (CompressorOutletLimit, "ol"),
+        (BackPressureLimit, "bl"),
+        (PeakPressureLimit, "pm"),
+        (SensorLimit, "sn"),
     ]
 };
 
