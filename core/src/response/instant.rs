@@ -415,7 +415,7 @@ impl Rig<'_> {
         here: &Guess,
     ) -> Option<Instant> {
         let plant = self.plant;
-        if !(here.air > 0.0) {
+        if here.air.is_nan() || here.air <= 0.0 {
             return None;
         }
         let guessed = AbsolutePressure::new(here.p3);
