@@ -34,13 +34,17 @@ pub enum Part {
     Tailpipe,
     /// Driveline, for power at the wheels.
     Driveline,
+    /// How quickly boost comes: where it starts from, what has to be filled, turned and warmed.
+    Response,
+    /// The vehicle, for a pull in gear.
+    Vehicle,
     /// What the parts are allowed to bear.
     Limits,
 }
 
 impl Part {
     /// Every part, in the order the air meets it.
-    pub const ALL: [Part; 12] = [
+    pub const ALL: [Part; 14] = [
         Part::Goal,
         Part::Outside,
         Part::Filter,
@@ -52,6 +56,8 @@ impl Part {
         Part::Gate,
         Part::Tailpipe,
         Part::Driveline,
+        Part::Response,
+        Part::Vehicle,
         Part::Limits,
     ];
 
@@ -70,6 +76,8 @@ impl Part {
             Part::Gate => "Gate",
             Part::Tailpipe => "Tailpipe",
             Part::Driveline => "Driveline",
+            Part::Response => "Response",
+            Part::Vehicle => "Vehicle",
             Part::Limits => "Limits",
         }
     }
@@ -442,6 +450,64 @@ fields! {
     DrivelineEfficiency = "driveline_efficiency", Driveline, Fraction, "%", 60.0 .. 100.0, usual 82.0 .. 92.0, Value(86.0);
         "Reaches the wheels", "Share of the crank's power that a roller dyno sees at the wheels.",
         "Common practice, no source: 82 to 92 %.";
+
+    // ---- Response --------------------------------------------------------------------------
+    LightLoad = "light_load", Response, AbsolutePressure, "kPa", 15.0 .. 100.0, usual 30.0 .. 70.0, ByIgnition { spark: 40.0, compression: 70.0 };
+        "Light load before", "Pressure in the intake manifold before the throttle is opened to full, with the mixture of full load. A diesel, which has no throttle, is taken to burn as little as if it had one.",
+        "A judgement, no source: a car at a steady road speed.";
+    WarmManifold = "warm_manifold", Response, Fraction, "%", 0.0 .. 100.0, usual 0.0 .. 100.0, Blank("as warm as long light load makes it");
+        "Exhaust manifold warm", "0 % is cold, as warm as the air outside; 100 % is as hot as long full load at that engine speed makes it. A cold one takes heat that the turbine then lacks.",
+        "A choice of where to begin.";
+    PipeVolume = "pipe_volume", Response, Ratio, "", 0.3 .. 20.0, usual 2.0 .. 5.0, Value(3.0);
+        "Pipes and cooler, times capacity", "Volume between compressor and throttle over the engine's capacity. It has to be filled before boost is there.",
+        "Common practice, no source: some 2 m of pipe and a cooler of a few litres.";
+    PlenumVolume = "plenum_volume", Response, Ratio, "", 0.1 .. 8.0, usual 0.7 .. 1.5, Value(1.0);
+        "Intake manifold, times capacity", "Volume between throttle and valves over the engine's capacity.",
+        "Common practice, no source.";
+    ManifoldMass = "manifold_mass", Response, Mass, "kg", 0.5 .. 100.0, usual 4.0 .. 15.0, Value(8.0);
+        "Exhaust manifold, mass", "Manifold and the part of the turbine housing that the gas meets, all of them together. Iron of this mass has to be warmed.",
+        "Common practice, no source: 2 to 4 kg for each litre of the engine.";
+    RotorInertia = "rotor_inertia", Response, Inertia, "g cm²", 1.0 .. 200000.0, usual 50.0 .. 3000.0, Blank("the turbocharger's, or estimated from its wheels");
+        "Rotor inertia", "Moment of inertia of one shaft with its wheels. Overrides the turbocharger's.",
+        "From the turbocharger's maker, or swung on two threads.";
+    #[closure] CompressorWheelInertia = "compressor_wheel_inertia", Response, Density, "kg/m³", 5.0 .. 60.0, usual 12.0 .. 25.0, Value(18.0);
+        "Inertia of the compressor wheel", "Its moment of inertia over the fifth power of its largest diameter, where the rotor's is estimated.",
+        "A judgement, from memory: aluminium; with the turbine wheel's ±35 %.";
+    #[closure] TurbineWheelInertia = "turbine_wheel_inertia", Response, Density, "kg/m³", 10.0 .. 150.0, usual 36.0 .. 75.0, Value(55.0);
+        "Inertia of the turbine wheel", "Its moment of inertia over the fifth power of its largest diameter, where the rotor's is estimated.",
+        "A judgement, from memory: nickel alloy, shaft included; ±35 %.";
+    #[closure] ManifoldWallShare = "manifold_wall_share", Response, Fraction, "%", 20.0 .. 95.0, usual 60.0 .. 85.0, Value(75.0);
+        "Manifold wall settles at", "How far the wall's temperature comes from that without a drop towards the gas's, after long running at the same load. What is left of the way is between gas and wall.",
+        "A judgement, no source: a manifold under long full load glows, some 150 to 200 K below the gas.";
+    #[closure] FillingSlope = "filling_slope", Response, Ratio, "", 0.02 .. 2.0, usual 0.05 .. 0.2, Value(0.1);
+        "Filling meets a slope of", "Where a speed line falls less steeply with flow than this (in pressure over pressure for flow over flow), or rises, what fills the volume meets a resistance that makes up the rest: without it the volume alone would surge. It is gone where nothing fills.",
+        "A judgement, no source; only how pressure follows the shaft, never where it settles.";
+
+    // ---- Vehicle ---------------------------------------------------------------------------
+    VehicleMass = "vehicle_mass", Vehicle, Mass, "kg", 100.0 .. 20000.0, usual 900.0 .. 2000.0, Value(1300.0);
+        "Mass", "With driver and fuel.",
+        "From the car's papers, or a weighbridge.";
+    OverallRatio = "overall_ratio", Vehicle, Ratio, "", 0.8 .. 60.0, usual 4.0 .. 8.0, Value(5.5);
+        "Gear × final drive", "Turns of the engine for one turn of the wheels, in the gear of the pull.",
+        "From the workshop manual; the default is a third gear.";
+    TyreRadius = "tyre_radius", Vehicle, Length, "mm", 120.0 .. 900.0, usual 280.0 .. 340.0, Value(310.0);
+        "Tyre radius", "Rolling radius: distance in one turn over 2π.",
+        "From the tyre's data sheet.";
+    DragArea = "drag_area", Vehicle, Area, "m²", 0.1 .. 10.0, usual 0.55 .. 0.9, Value(0.7);
+        "Drag area", "Drag coefficient times frontal area.",
+        "Common practice, no source: 0.55 to 0.9 m² for cars.";
+    RollingResistance = "rolling_resistance", Vehicle, Fraction, "%", 0.3 .. 15.0, usual 0.9 .. 2.0, Value(1.3);
+        "Rolling resistance", "Force to keep it rolling over its weight.",
+        "Common practice, no source: 0.9 to 2 % on a road.";
+    RotatingMass = "rotating_mass", Vehicle, Fraction, "%", 0.0 .. 150.0, usual 4.0 .. 20.0, Value(8.0);
+        "Allowance for what turns", "Inertia of engine, driveline and wheels as a share of the mass; more in a low gear.",
+        "Common practice, no source: 5 to 10 % in third gear.";
+    PullFrom = "pull_from", Vehicle, EngineSpeed, "rev/min", 500.0 .. 14000.0, usual 1500.0 .. 3000.0, Value(2500.0);
+        "Pull from", "Engine speed at which the throttle is opened.",
+        "A choice.";
+    PullTo = "pull_to", Vehicle, EngineSpeed, "rev/min", 1000.0 .. 16000.0, usual 4500.0 .. 7500.0, Blank("the redline");
+        "Pull to", "Engine speed at which the pull ends.",
+        "A choice.";
 
     // ---- Limits ----------------------------------------------------------------------------
     ShaftSpeedLimit = "shaft_speed_limit", Limits, ShaftSpeed, "rev/min", 20000.0 .. 400000.0, usual 80000.0 .. 250000.0, Blank("the turbocharger's");

@@ -13,8 +13,9 @@
 //!    off a picture of one; [`map_fit`] makes a map of scattered points.
 //! 7. [`balance`] finds, at one engine speed, the boost the shaft settles at.
 //! 8. [`run`] does all speeds, thresholds, limits, and the energy account.
-//! 9. [`spread`] says how sure that is: bands, and which guess matters most.
-//! 10. [`working`] opens any of its numbers: formula, values, source, and where each came from.
+//! 9. [`response`] follows the shaft in time: how long boost takes, and a pull in gear.
+//! 10. [`spread`] says how sure that is: bands, and which guess matters most.
+//! 11. [`working`] opens any of its numbers: formula, values, source, and where each came from.
 //!
 //! Each may use those above it, never one below. Nothing here reads a file, a clock or the page,
 //! and nothing panics on input.
@@ -32,6 +33,7 @@ pub mod map_fit;
 pub mod map_picture;
 pub mod numeric;
 pub mod quantity;
+pub mod response;
 pub mod run;
 pub mod spread;
 pub mod working;

@@ -132,13 +132,17 @@ fn stands_for(build: &Build, field: Field) -> Option<f64> {
         },
         // The lift is then no longer the turbocharger's own; it is entered first.
         Field::GateDiameter => turbocharger.gate.diameter_m,
-        Field::PowerTarget | Field::InjectorFlow | Field::DynoBsfc => return None,
+        Field::RotorInertia => airpath::response::inertia(build).0,
+        Field::PullTo => build.get(Field::Redline),
+        Field::PowerTarget | Field::InjectorFlow | Field::DynoBsfc | Field::WarmManifold => {
+            return None;
+        }
         other => panic!("{} is never blank", other.spec().id),
     })
 }
 
 /// Every field that may be blank, entered with what it stands for: the same match; then moved by a
-/// hair's breadth: no jump. The three that stand for nothing are moved around their usual middle.
+/// hair's breadth: no jump. The four that stand for no one value are moved around their usual middle.
 #[test]
 fn blank_fields_are_what_they_stand_for_and_do_not_jump() {
     let mut looked = BTreeSet::new();

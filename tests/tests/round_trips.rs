@@ -274,6 +274,9 @@ fn imperial(kind: Kind, metric: &str, value: f64) -> Option<(f64, &'static str)>
         (Kind::SpecificConsumption, "g/kWh") => (value * HORSEPOWER / (1e6 * POUND), "lb/(hp h)"),
         (Kind::Density, "kg/m³") => (value * FOOT.powi(3) / POUND, "lb/ft³"),
         (Kind::Speed, "m/s") => (value / FOOT, "ft/s"),
+        (Kind::Mass, "kg") => (value / POUND, "lb"),
+        (Kind::Inertia, "g cm²") => (value / (POUND * 1e3 * 2.54 * 2.54), "lb in²"),
+        (Kind::Area, "m²") => (value / (FOOT * FOOT), "ft²"),
         _ => return None,
     })
 }

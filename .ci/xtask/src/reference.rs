@@ -21,6 +21,9 @@ const ROWS: &str = "tests/reference/rows/regenerate.py";
 /// Solves each build a second time, in Python.
 const FREEZE: &str = "tests/reference/match/freeze.py";
 
+/// Follows the way to boost a second time, in Python.
+const RESPONSE: &str = "tests/reference/match/response.py";
+
 /// Compares the second solution with that of the core.
 const COMPARE: &str = "tests/reference/match/compare.py";
 
@@ -82,6 +85,13 @@ pub fn run(shell: &Shell, toolbox: &Toolbox, options: &Options) -> Result<()> {
             compare.arg("--times").arg(&times);
         }
         part(compare.args(&build));
+    }
+    if build.is_none() && only != Some(ONLY_ROWS) {
+        let mut response = program(RESPONSE);
+        if !options.write {
+            response.arg("--check");
+        }
+        part(&mut response);
     }
     if failures.is_empty() {
         return Ok(());

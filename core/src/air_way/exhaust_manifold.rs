@@ -54,4 +54,19 @@ impl ExhaustManifold {
         };
         Temperature::new(port.kelvin() - drop)
     }
+
+    /// The same drop as a share of the way from the ports' temperature to the wall's, 0 to 1, after
+    /// long running at a gas flow in kg/s.
+    #[must_use]
+    pub fn share(&self, port: Temperature, flow: f64) -> f64 {
+        // Where there is no way to go the share is that of a short one.
+        let way = port.kelvin() - self.wall.kelvin();
+        let port = if way.abs() < 1.0 {
+            self.wall + TemperatureDifference::new(1.0)
+        } else {
+            port
+        };
+        let way = port.kelvin() - self.wall.kelvin();
+        (port.kelvin() - self.cool(port, flow).kelvin()) / way
+    }
 }

@@ -8,7 +8,8 @@ mod plant;
 mod settle;
 
 pub use branch::{Answer, Trail, answer, drivable};
-pub use plant::{Engine, Plant, SpeedPoint};
+pub(crate) use plant::Burned;
+pub use plant::{Engine, Plant, PressurePoint, SpeedPoint};
 pub use settle::{Guess, ShaftState};
 
 /// An equation that did not settle.

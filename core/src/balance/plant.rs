@@ -7,7 +7,7 @@ use crate::air_way::compressor::{
     CompressorMap, MapError, Reading, compressor_work, corrected_flow, shaft_speed,
 };
 use crate::air_way::engine::breathing::{
-    Breathing, humid_air_flow, slope_without_overlap, vapour_ratio,
+    Breathing, Charge, humid_air_flow, slope_without_overlap, vapour_ratio,
 };
 use crate::air_way::engine::combustion::{
     Combustion, fuel_flow, gross_power, heat_released, ideal_efficiency, port_enthalpy,
@@ -140,6 +140,25 @@ pub struct Engine {
     pub port_temperature: Temperature,
     /// Gas temperature at the turbine.
     pub turbine_temperature: Temperature,
+}
+
+/// What burning a charge gives, up to the ports.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Burned {
+    /// Fuel, kg/s.
+    pub fuel: f64,
+    /// Exhaust gas, kg/s.
+    pub exhaust: f64,
+    /// Heat released, W.
+    pub released: f64,
+    /// Gross indicated power, W.
+    pub gross: f64,
+    /// Pumping mean effective pressure, Pa.
+    pub pmep: f64,
+    /// Heat into the walls, W.
+    pub wall: f64,
+    /// Gas temperature at the ports.
+    pub port_temperature: Temperature,
 }
 
 impl Plant {
@@ -404,67 +423,33 @@ impl Plant {
         tm: Temperature,
         effort: &mut Effort,
     ) -> Engine {
-        let (point, pm) = (&at.speed, at.pm);
+        let (charge, air) = self.breathe(at, p3, tm);
         let air_gas = &self.outside.air.mixture;
-        let cp = air_gas.heat_capacity(tm.kelvin());
-        let charge = self
-            .breathing
-            .charge(point.speed, point.efficiency, pm, tm, p3, cp);
-        let air = humid_air_flow(charge.dry_air, self.outside.air.humidity_ratio);
         let outside = State {
             pressure: self.outside.pressure,
             temperature: self.outside.temperature,
             flow: air,
         };
         let (inlet, filter_loss) = self.intake.pass(outside, air_gas.gas_constant());
-        let cooler_loss = self.cooler.loss(air, pm);
-        let p2 = pm + cooler_loss;
+        let cooler_loss = self.cooler.loss(air, at.pm);
+        let p2 = at.pm + cooler_loss;
         let pressure_ratio = p2.pa() / inlet.pressure.pa();
         let corrected_flow = self.corrected_flow(air, inlet.pressure);
         let (corrected_speed, work) = self.map.speed_and_work(corrected_flow, pressure_ratio);
         effort.map_readings += 1;
-        let (inlet_k, reference_k) = (
-            self.inlet_temperature.kelvin(),
-            self.map.reference().temperature_k,
-        );
+        let (inlet_k, reference_k) = self.map_temperatures();
         let compressor_work = compressor_work(work, inlet_k, reference_k);
-        let t2 = air_gas.temperature_from_enthalpy(
-            self.inlet_enthalpy + compressor_work,
-            inlet_k + compressor_work / 1010.0,
-        );
-        let t2 = Temperature::new(t2);
+        let t2 = self.outlet_temperature(compressor_work);
         let manifold_temperature = self.cooler.cool(air, t2);
-
-        let fuel = fuel_flow(charge.dry_air, self.lambda, self.fuel.stoichiometric_ratio);
-        let exhaust = air + fuel;
-        let released = heat_released(
-            fuel,
-            self.fuel.heating_value,
-            self.combustion.released_share,
-        );
-        let gross = gross_power(released, self.combustion.work_share);
-        let density = density(pm.pa(), air_gas.gas_constant(), tm.kelvin());
-        let pmep = self.friction.pmep(point.piston_speed, p3, pm, density);
-        let swept = self.displacement * point.speed / 120.0;
-        let wall = released * at.wall_share;
-        let enthalpy = port_enthalpy(
-            released,
-            air,
-            air_gas.enthalpy(tm.kelvin()),
-            gross,
-            pmep * swept,
-            wall,
-            exhaust,
-        );
-        let port = Temperature::new(self.gas().temperature_from_enthalpy(enthalpy, 1150.0));
-        let turbine_temperature = self.manifold.cool(port, exhaust);
+        let burned = self.burn(at, p3, tm, &charge, air);
+        let turbine_temperature = self.manifold.cool(burned.port_temperature, burned.exhaust);
         effort.gas_states += 2;
         Engine {
             volumetric_efficiency: charge.efficiency,
             dry_air: charge.dry_air,
             air,
-            fuel,
-            exhaust,
+            fuel: burned.fuel,
+            exhaust: burned.exhaust,
             inlet,
             filter_loss,
             cooler_loss,
@@ -479,13 +464,96 @@ impl Plant {
             compressor_work,
             shaft_speed: shaft_speed(corrected_speed, inlet_k, reference_k),
             manifold_temperature,
+            released: burned.released,
+            gross: burned.gross,
+            pmep: burned.pmep,
+            wall: burned.wall,
+            port_temperature: burned.port_temperature,
+            turbine_temperature,
+        }
+    }
+
+    /// What the cylinders take at a manifold pressure and temperature and a pressure before the
+    /// turbine, and the humid air, kg/s, that it comes with.
+    #[must_use]
+    pub(crate) fn breathe(
+        &self,
+        at: &PressurePoint,
+        p3: AbsolutePressure,
+        tm: Temperature,
+    ) -> (Charge, f64) {
+        let point = &at.speed;
+        let cp = self.outside.air.mixture.heat_capacity(tm.kelvin());
+        let charge = self
+            .breathing
+            .charge(point.speed, point.efficiency, at.pm, tm, p3, cp);
+        let air = humid_air_flow(charge.dry_air, self.outside.air.humidity_ratio);
+        (charge, air)
+    }
+
+    /// What burning the charge gives, up to the ports.
+    #[must_use]
+    pub(crate) fn burn(
+        &self,
+        at: &PressurePoint,
+        p3: AbsolutePressure,
+        tm: Temperature,
+        charge: &Charge,
+        air: f64,
+    ) -> Burned {
+        let (point, air_gas) = (&at.speed, &self.outside.air.mixture);
+        let fuel = fuel_flow(charge.dry_air, self.lambda, self.fuel.stoichiometric_ratio);
+        let exhaust = air + fuel;
+        let released = heat_released(
+            fuel,
+            self.fuel.heating_value,
+            self.combustion.released_share,
+        );
+        let gross = gross_power(released, self.combustion.work_share);
+        let density = density(at.pm.pa(), air_gas.gas_constant(), tm.kelvin());
+        let pmep = self.friction.pmep(point.piston_speed, p3, at.pm, density);
+        let swept = self.displacement * point.speed / 120.0;
+        let wall = released * at.wall_share;
+        let enthalpy = port_enthalpy(
+            released,
+            air,
+            air_gas.enthalpy(tm.kelvin()),
+            gross,
+            pmep * swept,
+            wall,
+            exhaust,
+        );
+        let port_temperature =
+            Temperature::new(self.gas().temperature_from_enthalpy(enthalpy, 1150.0));
+        Burned {
+            fuel,
+            exhaust,
             released,
             gross,
             pmep,
             wall,
-            port_temperature: port,
-            turbine_temperature,
+            port_temperature,
         }
+    }
+
+    /// Temperatures, K, that scale the compressor's map: that of the air at its inlet, and that of
+    /// its reference.
+    #[must_use]
+    pub(crate) fn map_temperatures(&self) -> (f64, f64) {
+        (
+            self.inlet_temperature.kelvin(),
+            self.map.reference().temperature_k,
+        )
+    }
+
+    /// Temperature at the compressor's outlet from its work in J/kg.
+    #[must_use]
+    pub(crate) fn outlet_temperature(&self, work: f64) -> Temperature {
+        let t2 = self.outside.air.mixture.temperature_from_enthalpy(
+            self.inlet_enthalpy + work,
+            self.inlet_temperature.kelvin() + work / 1010.0,
+        );
+        Temperature::new(t2)
     }
 }
 

@@ -117,6 +117,24 @@ const KEYS: [(Field, &str); Field::COUNT] = {
         (GateDischarge, "gc"),
         (ExhaustLoss, "el"),
         (DrivelineEfficiency, "de"),
+        (LightLoad, "ll"),
+        (WarmManifold, "wm"),
+        (PipeVolume, "pv"),
+        (PlenumVolume, "nv"),
+        (ManifoldMass, "mm"),
+        (RotorInertia, "ri"),
+        (CompressorWheelInertia, "ci"),
+        (TurbineWheelInertia, "ti"),
+        (ManifoldWallShare, "mk"),
+        (FillingSlope, "fi"),
+        (VehicleMass, "vm"),
+        (OverallRatio, "or"),
+        (TyreRadius, "ty"),
+        (DragArea, "da"),
+        (RollingResistance, "rr"),
+        (RotatingMass, "rm"),
+        (PullFrom, "pa"),
+        (PullTo, "pz"),
         (ShaftSpeedLimit, "sl"),
         (TurbineInletLimit, "tl"),
         (CompressorOutletLimit, "ol"),
@@ -150,7 +168,7 @@ const fn curve_key(field: CurveField) -> &'static str {
 }
 
 /// The letters of every unit, by its symbol; like a key they never change.
-const UNITS: [(&str, &str); 65] = [
+const UNITS: [(&str, &str); 67] = [
     ("", ""),
     ("%", "p"),
     ("bar", "b"),
@@ -203,6 +221,8 @@ const UNITS: [(&str, &str); 65] = [
     ("mm²", "mm"),
     ("cm²", "cm"),
     ("in²", "in"),
+    ("m²", "m"),
+    ("ft²", "ft"),
     ("m/s", "ms"),
     ("ft/s", "fs"),
     ("km/h", "kh"),

@@ -454,7 +454,9 @@ static AREA: &[Unit] = &[
         .aliases(&["sq mm"])
         .comma(Refused),
     Unit::new("cm²", 1.0e-4, Metric, 2).aliases(&["sq cm"]),
+    Unit::new("m²", 1.0, Metric, 2).aliases(&["sq m"]),
     Unit::new("in²", INCH * INCH, Imperial, 3).aliases(&["sq in", "square inch", "square inches"]),
+    Unit::new("ft²", FOOT * FOOT, Imperial, 2).aliases(&["sq ft", "square foot", "square feet"]),
 ];
 
 static SPEED: &[Unit] = &[

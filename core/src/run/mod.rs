@@ -61,6 +61,18 @@ pub(crate) struct Run<'a> {
     effort: Effort,
 }
 
+/// Boost asked at an engine speed in rev/min, Pa gauge: never below the gate's spring. `boost`, where
+/// there is one, takes the place of what the build asks.
+pub(crate) fn asked(build: &Build, boost: Option<f64>, speed: f64) -> f64 {
+    let asked = boost.unwrap_or_else(|| {
+        build.boost_curve().map_or_else(
+            || build.get(Field::BoostTarget),
+            |curve| curve.curve.at(speed * std::f64::consts::TAU / 60.0),
+        )
+    });
+    boost_asked(asked, build.get(Field::GateSpring))
+}
+
 /// Engine speeds one after another, without what only the full report tells.
 pub(crate) struct Outline {
     /// What settled, by engine speed in rev/min.
@@ -131,13 +143,7 @@ impl<'a> Run<'a> {
 
     /// Boost asked at an engine speed in rev/min, Pa gauge: never below the gate's spring.
     fn asked(&self, speed: f64) -> f64 {
-        let asked = self.boost.unwrap_or_else(|| {
-            self.build.boost_curve().map_or_else(
-                || self.build.get(Field::BoostTarget),
-                |curve| curve.curve.at(speed * std::f64::consts::TAU / 60.0),
-            )
-        });
-        boost_asked(asked, self.build.get(Field::GateSpring))
+        asked(self.build, self.boost, speed)
     }
 
     fn asked_pressure(&self, speed: f64) -> AbsolutePressure {

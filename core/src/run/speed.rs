@@ -63,7 +63,7 @@ fn mean_pressures(plant: &Plant, speed: f64, state: &ShaftState) -> (f64, f64, f
 }
 
 /// Power at the crank, W.
-pub(super) fn power_at_crank(plant: &Plant, speed: f64, state: &ShaftState) -> f64 {
+pub(crate) fn power_at_crank(plant: &Plant, speed: f64, state: &ShaftState) -> f64 {
     mean_pressures(plant, speed, state).2
 }
 

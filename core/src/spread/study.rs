@@ -75,6 +75,18 @@ impl SampleResult {
     }
 }
 
+/// Samples as a text that goes from a worker to the page.
+#[must_use]
+pub fn write_samples(samples: &[SampleResult]) -> String {
+    serde_json::to_string(samples).unwrap_or_default()
+}
+
+/// Samples back from their text; `None` if it is none.
+#[must_use]
+pub fn read_samples(text: &str) -> Option<Vec<SampleResult>> {
+    serde_json::from_str(text).ok()
+}
+
 /// A build as it was drawn.
 #[derive(Debug, Clone)]
 pub struct Sampled {

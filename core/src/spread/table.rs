@@ -12,6 +12,7 @@ use crate::air_way::turbine::estimated_swallowing;
 use crate::build::{Build, CurveField, FuelKind};
 use crate::fields::Field;
 use crate::quantity::Unit;
+use crate::response::inertia;
 use serde::Serialize;
 
 /// What is guessed.
@@ -159,6 +160,15 @@ guesses! {
     Of(Field::BearingPower), Peaked, Unit, -0.3 +0.3, INFERRED;
         "What carries the shaft: ball bearings lose 0.3 to 0.5 kW, journal bearings 0.6 to 0.9.",
         "A judgement, no source: 0.3 to 0.9 kW.";
+    Of(Field::RotorInertia), Peaked, Share, -0.35 +0.35, MEASURED;
+        "The rotor's inertia from its maker; or the shaft with its wheels swung on two threads.",
+        "A judgement, from memory: ±35 % from the wheels' diameters.";
+    Of(Field::PipeVolume), Peaked, Unit, -1.0 +2.0, MEASURED;
+        "A tape measure along the pipes and the cooler.",
+        "Common practice, no source: 2 to 5 times the capacity.";
+    Of(Field::ManifoldMass), Peaked, Unit, -4.0 +7.0, MEASURED;
+        "The exhaust manifold on a scale.",
+        "Common practice, no source: 2 to 4 kg for each litre.";
     Of(Field::GateDischarge), Peaked, Unit, -0.1 +0.1, INFERRED;
         "Flow-bench figures of the wastegate.",
         "A judgement, no source: 0.6 to 0.8.";
@@ -330,6 +340,7 @@ impl Subject {
                 )
             }
             Field::TurbinePeakEfficiency => Some(turbine.peak_efficiency),
+            Field::RotorInertia => Some(inertia(build).0),
             _ => None,
         })
     }
@@ -356,6 +367,7 @@ impl Subject {
                 None => match field {
                     Field::TurbineSwallowing => build.housing().swallowing.is_some(),
                     Field::TurbinePeakEfficiency => build.turbocharger().bearing_in_efficiency,
+                    Field::RotorInertia => build.turbocharger().inertia_kg_m2.is_some(),
                     _ => false,
                 },
             },

@@ -114,6 +114,11 @@ fn fact(part: Part, solved: &Solved, report: &SpeedReport, units: Units) -> Stri
         Part::Gate => percent(report.gate_share),
         Part::Tailpipe => loss.text(-report.exhaust_loss_pa),
         Part::Driveline => percent(build.get(Field::DrivelineEfficiency)),
+        Part::Response => match build.optional(Field::WarmManifold) {
+            Some(warm) => format!("{} warm", percent(warm)),
+            None => "light load".to_owned(),
+        },
+        Part::Vehicle => written(build.get(Field::VehicleMass), entered(Field::VehicleMass)),
         Part::Limits => solved.found.limits.first().map_or_else(
             || "none".to_owned(),
             |l| match l.room {

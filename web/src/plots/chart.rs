@@ -18,8 +18,6 @@ pub enum Stroke {
     Strong,
     /// Ink, dashed.
     Dashed,
-    /// The colour of what rises, dotted.
-    Dotted,
 }
 
 /// A curve: what it is called and its points in the units shown.
@@ -178,7 +176,6 @@ fn colour(stroke: Stroke, palette: &Palette) -> Colour {
     match stroke {
         Stroke::Plain | Stroke::Dashed => palette.ink,
         Stroke::Strong => palette.hold,
-        Stroke::Dotted => palette.rise,
     }
 }
 
@@ -241,7 +238,6 @@ fn draw_strip(
                 Stroke::Plain => pen.path(&run, colour, 2.2),
                 Stroke::Strong => pen.path(&run, colour, 3.0),
                 Stroke::Dashed => pen.dashed(&run, colour, 2.0, 8.0, 5.0),
-                Stroke::Dotted => pen.dashed(&run, colour, 2.6, 2.5, 4.0),
             }
             labels.block_line(&run, 4.0);
         }

@@ -12,7 +12,7 @@
 //! at standstill, and what is interpolated instead of efficiency.
 
 use crate::gas::HumidAir;
-use crate::numeric::{Curve, hermite, monotone_slopes, put_in_order};
+use crate::numeric::{Curve, bracketed_root, hermite, monotone_slopes, put_in_order};
 use serde::{Deserialize, Serialize};
 
 /// Exponent of pressure ratio in the head coordinate y: (γ − 1)/γ with γ = 1.4. A coordinate, not
@@ -201,6 +201,19 @@ impl MapScale {
         efficiency: 1.0,
         surge: 1.0,
     };
+}
+
+/// A place on a line of constant speed, all at the map's reference state.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LinePlace {
+    /// Coordinate along the line.
+    pub kappa: f64,
+    /// Corrected flow, kg/s.
+    pub flow: f64,
+    /// Total-to-total pressure ratio.
+    pub pressure_ratio: f64,
+    /// Work input, J/kg; below zero where it windmills.
+    pub work: f64,
 }
 
 /// A compressor map made ready to answer.
@@ -739,6 +752,113 @@ impl CompressorMap {
         (1.0 - share * self.k_locked * flow * flow)
             .max(0.05)
             .powf(1.0 / HEAD_EXPONENT)
+    }
+
+    /// The place on the line of `speed` (corrected, rev/min, above 0) at the line coordinate κ,
+    /// which rises from the wheel held still (flow without end) to no flow.
+    #[must_use]
+    pub fn place(&self, speed: f64, kappa: f64) -> LinePlace {
+        let kappa = kappa.clamp(self.kappa.0, 1.0 - 1e-9);
+        let k = self.k_scale * kappa / (1.0 - kappa.abs());
+        let (nu, tau) = self.nu_and_tau(kappa, speed);
+        // Left of the table's reach head no longer depends on flow: ν² rises as k.
+        let stretch = if kappa > self.kappa.1 {
+            let k_edge = self.k_scale * self.kappa.1 / (1.0 - self.kappa.1);
+            (k / k_edge).sqrt()
+        } else {
+            1.0
+        };
+        // At standstill any flow passes; a ton each second is enough.
+        let flow = speed / (stretch * nu).max(1e-3 * speed);
+        // To the power 7/2, without a logarithm.
+        let base = (1.0 + k * flow * flow).max(1e-9);
+        LinePlace {
+            kappa,
+            flow: flow * self.scale.flow,
+            pressure_ratio: base.powi(3) * base.sqrt(),
+            work: self.work(speed, flow * stretch, tau),
+        }
+    }
+
+    /// The place on the line of `speed` (corrected, rev/min, above 0) at a corrected flow in kg/s
+    /// (above 0), to `enough` of it: there is one for every flow. `near` is a guess at its κ.
+    #[must_use]
+    pub fn place_at_flow(&self, speed: f64, flow: f64, near: f64, enough: f64) -> LinePlace {
+        let excess = |place: &LinePlace| 1.0 - place.flow / flow;
+        self.seek(speed, near, self.kappa_span(), enough, excess)
+    }
+
+    /// Least and greatest κ that a search along a line looks at.
+    #[must_use]
+    pub fn kappa_span(&self) -> (f64, f64) {
+        (self.kappa.0, 1.0 - 1e-4)
+    }
+
+    /// The place on the line of `speed` where `excess`, which rises with κ within `span`, is at most
+    /// `enough` either way; the span's end where it never is. `near` is a guess at its κ: the closer
+    /// it is, the less work.
+    pub fn seek(
+        &self,
+        speed: f64,
+        near: f64,
+        span: (f64, f64),
+        enough: f64,
+        excess: impl Fn(&LinePlace) -> f64,
+    ) -> LinePlace {
+        const CLOSE: f64 = 1e-6;
+        const NARROW: f64 = 1e-3;
+        let at = |kappa: f64| {
+            let place = self.place(speed, kappa);
+            (excess(&place), place)
+        };
+        let middle = at(near.clamp(span.0, span.1));
+        if middle.0.abs() <= enough {
+            return middle.1;
+        }
+        // By secants as long as each is worth it.
+        let mut last = middle;
+        let mut next = middle.1.kappa + if middle.0 > 0.0 { -CLOSE } else { CLOSE };
+        for _ in 0..6 {
+            if !(next >= span.0 && next <= span.1) {
+                break;
+            }
+            let here = at(next);
+            if here.0.abs() <= enough {
+                return here.1;
+            }
+            if here.0.abs() >= last.0.abs() {
+                break;
+            }
+            let slope = (here.0 - last.0) / (here.1.kappa - last.1.kappa);
+            next = here.1.kappa - here.0 / slope;
+            last = here;
+        }
+        // Outwards from the guess to the side where the root lies.
+        let near = middle.1.kappa;
+        let (mut low, mut high) = (middle, middle);
+        let mut width = NARROW;
+        loop {
+            if middle.0 > 0.0 {
+                high = low;
+                low = at((near - width).max(span.0));
+            } else {
+                low = high;
+                high = at((near + width).min(span.1));
+            }
+            if low.0 * high.0 <= 0.0 {
+                break;
+            }
+            if low.1.kappa <= span.0 || high.1.kappa >= span.1 {
+                return if middle.0 > 0.0 { low.1 } else { high.1 };
+            }
+            width *= 8.0;
+        }
+        let ends = ((low.1.kappa, low.0), (high.1.kappa, high.0));
+        let found = bracketed_root(ends.0, ends.1, 1e-14, 100, |kappa| {
+            let excess = at(kappa).0;
+            if excess.abs() <= enough { 0.0 } else { excess }
+        });
+        self.place(speed, found.root)
     }
 
     /// A point of the line of `speed` (corrected, rev/min): `along` 0 is surge, 1 the end of the

@@ -5,8 +5,8 @@ mod map;
 
 pub use estimate::{WheelSizes, estimate, wiesner_slip};
 pub use map::{
-    CHOKE_SLOPE, CompressorMap, MapData, MapError, MapPoint, MapReference, MapScale, Reading,
-    SpeedLine, Spot,
+    CHOKE_SLOPE, CompressorMap, LinePlace, MapData, MapError, MapPoint, MapReference, MapScale,
+    Reading, SpeedLine, Spot,
 };
 
 use crate::formula;

@@ -18,9 +18,8 @@ pub fn job(build: &Build, seed: u32, from: u32, to: u32) -> String {
 /// One sample with its time to boost at the reference speed.
 pub fn sample(study: &Study, number: u32) -> SampleResult {
     let speed = reference_speed(study.build());
-    let boost = study.boost();
     study.sample_timed(number, |build, plant| {
-        let mut response = Response::with_plant(build, plant.clone(), boost);
+        let mut response = Response::with_plant(build, plant.clone(), None);
         let spool = response.time_to_boost(speed, Detail::Time).ok()?;
         spool.reach.time()
     })
