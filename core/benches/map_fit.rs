@@ -19,6 +19,7 @@ fn known() -> MapData {
         throat_share: 0.59,
         peak_efficiency: None,
         design_mach: None,
+        outlet_width_m: None,
     };
     let reference = MapReference {
         temperature_k: 298.15,

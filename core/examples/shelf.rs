@@ -515,6 +515,7 @@ fn make(family: &Family, recipe: &Wheel) -> Turbocharger {
         throat_share: 0.59,
         peak_efficiency: Some(recipe.efficiency),
         design_mach: None,
+        outlet_width_m: None,
     };
     let mut map = estimate(&wheel, REFERENCE, LARGEST_TIP_SPEED);
     let count = map.lines.len() as f64;

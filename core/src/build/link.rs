@@ -719,6 +719,7 @@ impl<'a> Entries<'a> {
                     throat_share: 0.0,
                     peak_efficiency: None,
                     design_mach: None,
+                    outlet_width_m: None,
                 },
                 splitters: None,
                 map: MapData {

@@ -125,7 +125,7 @@ macro_rules! optional {
 }
 
 /// The table.
-pub const RECORD: [RecordSpec; 25] = [
+pub const RECORD: [RecordSpec; 26] = [
     needed!("inducer_m", "Wi", Compressor, "Inducer", Length "mm", (10.0, 300.0),
         "Diameter of the compressor wheel where the air enters, over the blade tips.",
         compressor.wheel.inducer_m),
@@ -153,6 +153,9 @@ pub const RECORD: [RecordSpec; 25] = [
     optional!("design_mach", "Wm", Compressor, "Design Mach number", Ratio "", (0.6, 2.0),
         "Tip-speed Mach number at which inducer and diffuser choke together; blank for 1.25.",
         compressor.wheel.design_mach),
+    optional!("outlet_width_m", "Ww", Compressor, "Outlet width", Length "mm", (0.3, 60.0),
+        "Width of the blades where the air leaves, on the wheel; blank for what is usual. An estimated map's work, choke at part speed and surge hang on it.",
+        compressor.wheel.outlet_width_m),
     needed!("temperature_k", "Mt", Map, "Reference temperature", Temperature "°C", (-23.15, 76.85),
         "Air temperature that corrected flow and speed refer to; it stands on the map.",
         compressor.map.reference.temperature_k),

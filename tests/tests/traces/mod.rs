@@ -48,6 +48,7 @@ pub const WHEEL: WheelSizes = WheelSizes {
     throat_share: 0.59,
     peak_efficiency: None,
     design_mach: None,
+    outlet_width_m: None,
 };
 
 pub fn ready(map: &MapData, exducer: f64) -> CompressorMap {
