@@ -549,9 +549,9 @@ fn estimate_of_line(
     let air = HumidAir::new(0.0).mixture;
     let t = stage.reference.temperature_k;
     let speed = points.iter().map(|p| p.speed).sum::<f64>() / points.len() as f64;
-    let (least, largest) = points
-        .iter()
-        .fold((f64::INFINITY, 0.0_f64), |(a, b), p| (a.min(p.flow), b.max(p.flow)));
+    let (least, largest) = points.iter().fold((f64::INFINITY, 0.0_f64), |(a, b), p| {
+        (a.min(p.flow), b.max(p.flow))
+    });
     let sound = (air.gamma(t) * air.gas_constant() * t).sqrt();
     let mach = speed * std::f64::consts::PI * stage.exducer_m / 60.0 / sound;
     let choke = if mach >= FAST {
@@ -1092,7 +1092,11 @@ fn estimate_problems(
         ("choking flow, slow", report.choke_slow, bounds.choke_slow),
         ("flow at surge", report.surge_flow, bounds.surge_flow),
         ("work", report.work, bounds.work),
-        ("best efficiency", report.best_efficiency, bounds.best_efficiency),
+        (
+            "best efficiency",
+            report.best_efficiency,
+            bounds.best_efficiency,
+        ),
     ] {
         check(
             format!("estimate, {}, {what}", report.name),

@@ -224,23 +224,28 @@ fn estimate(text: &mut String) -> Result<(), String> {
          radial impeller are from memory.\n\n\
          Beyond 88 mm the best efficiency grows with Reynolds number, (1 − η) as its power −0.1. What then stays: the \
          radial impeller was measured without a volute, and its lines' ends are neither its choke nor its surge. The \
-         vaned stage's slow lines choke in the diffuser, whose throat is not known.\n"
+         vaned stage's slow lines choke in the diffuser: without the outlet's width the work on the gas before it is not known."
     );
     for report in measured::estimate_from_sizes()? {
-        let _ = writeln!(text, "**{}**\n", report.name);
+        let _ = writeln!(text, "\n**{}**\n", report.name);
         error_head(text);
         for (what, errors) in [
-            ("choking flow, tip-speed Mach number from 1.4", &report.choke_fast),
+            (
+                "choking flow, tip-speed Mach number from 1.4",
+                &report.choke_fast,
+            ),
             ("choking flow, slower", &report.choke_slow),
             ("flow at surge, vaneless diffuser", &report.surge_flow),
             ("work at equal speed and flow", &report.work),
-            ("best efficiency of a line, in points", &report.best_efficiency),
+            (
+                "best efficiency of a line, in points",
+                &report.best_efficiency,
+            ),
         ] {
             if errors.count > 0 {
                 error_row(text, what, errors);
             }
         }
-        text.push('\n');
     }
     Ok(())
 }
