@@ -4,12 +4,14 @@
 //! bit, on the same target.
 
 mod file;
+mod knowledge;
 mod link;
 mod record;
 mod shelf;
 mod turbocharger;
 
 pub use file::{BuildFile, FILE_VERSION, FileError, file_schema};
+pub use knowledge::{Knowledge, Known, Origin};
 pub use link::{LINK_VERSION, LONGEST_LINK, LinkError, from_link, to_link};
 pub use record::{HOUSING_RATIO, HOUSING_SWALLOWING, RECORD, RecordPart, RecordSpec};
 pub use shelf::{in_front, on_shelf, shelf, whole_shelf};

@@ -2,11 +2,13 @@
 
 mod estimate;
 mod map;
+mod uncertainty;
 
 pub use estimate::{WheelSizes, estimate, wiesner_slip};
 pub use map::{
     CHOKE_SLOPE, CompressorMap, MapData, MapError, MapPoint, MapReference, Reading, SpeedLine, Spot,
 };
+pub use uncertainty::{MapUncertainty, Spread, Uncertainty};
 
 use crate::formula;
 
