@@ -20,6 +20,7 @@ fn known() -> MapData {
         peak_efficiency: None,
         design_mach: None,
         outlet_width_m: None,
+        claimed_flow_kg_s: None,
     };
     let reference = MapReference {
         temperature_k: 298.15,

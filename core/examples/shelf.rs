@@ -516,6 +516,7 @@ fn make(family: &Family, recipe: &Wheel) -> Turbocharger {
         peak_efficiency: Some(recipe.efficiency),
         design_mach: None,
         outlet_width_m: None,
+        claimed_flow_kg_s: None,
     };
     let mut map = estimate(&wheel, REFERENCE, LARGEST_TIP_SPEED);
     let count = map.lines.len() as f64;

@@ -610,6 +610,7 @@ fn estimated(
         peak_efficiency: None,
         design_mach: Some(wheel.design_mach),
         outlet_width_m,
+        claimed_flow_kg_s: None,
     };
     let fastest = stage
         .lines

@@ -74,6 +74,7 @@ fn any_outlet_width_gives_a_map() {
                             peak_efficiency: None,
                             design_mach,
                             outlet_width_m: Some(width * exducer_m),
+                            claimed_flow_kg_s: None,
                         };
                         let data = estimate(&sizes, reference, 545.0);
                         let map = CompressorMap::new(&data, exducer_m, 0.9, 1.5)

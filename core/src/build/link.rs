@@ -720,6 +720,7 @@ impl<'a> Entries<'a> {
                     peak_efficiency: None,
                     design_mach: None,
                     outlet_width_m: None,
+                    claimed_flow_kg_s: None,
                 },
                 splitters: None,
                 map: MapData {

@@ -222,6 +222,22 @@ pub enum RecordError {
         /// How long it may be.
         most: usize,
     },
+    /// A claimed flow that a wheel of these sizes cannot have.
+    #[error(
+        "Turbocharger “{name}”: Compressor, claimed flow: {claimed} does not lie between {low} and {high}; the wheel’s sizes give {from_sizes}. Check the claim’s unit and the wheel’s diameters, or leave the claim blank."
+    )]
+    Claim {
+        /// Whose.
+        name: String,
+        /// What was claimed.
+        claimed: String,
+        /// What the sizes give.
+        from_sizes: String,
+        /// Least that is believed.
+        low: String,
+        /// Largest.
+        high: String,
+    },
     /// The compressor's map.
     #[error("Turbocharger “{name}”: {error}")]
     Map {

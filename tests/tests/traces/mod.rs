@@ -49,6 +49,7 @@ pub const WHEEL: WheelSizes = WheelSizes {
     peak_efficiency: None,
     design_mach: None,
     outlet_width_m: None,
+    claimed_flow_kg_s: None,
 };
 
 pub fn ready(map: &MapData, exducer: f64) -> CompressorMap {

@@ -4,7 +4,9 @@ mod estimate;
 mod map;
 mod uncertainty;
 
-pub use estimate::{WheelSizes, estimate, wiesner_slip};
+pub use estimate::{
+    Estimate, FlowClaim, WheelSizes, estimate, estimate_with_claim, rated_flow, wiesner_slip,
+};
 pub use map::{
     CHOKE_SLOPE, CompressorMap, MapData, MapError, MapPoint, MapReference, Reading, SpeedLine, Spot,
 };

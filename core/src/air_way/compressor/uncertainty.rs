@@ -72,6 +72,17 @@ pub struct MapUncertainty {
 /// Largest wheel, m, of the estimator's table of efficiency by size.
 const LARGEST_OF_TABLE: f64 = 0.088;
 
+/// Flow of a map estimated from sizes alone.
+pub(super) const SIZES_FLOW: Uncertainty = Uncertainty::share(
+    0.06,
+    "throat 0.56 to 0.63 of the annulus, a judgement; a measured stage (NASA HECC) chokes at 3.5 % more, at most 6.3 % from a tip-speed Mach number of 1.4",
+);
+/// Flow of one that is scaled to a claim.
+const CLAIMED_FLOW: Uncertainty = Uncertainty::share(
+    0.03,
+    "choke and the flow at 60 % efficiency are up to 3 % apart, and a claim means the one or the other; a judgement, no source",
+);
+
 impl MapUncertainty {
     /// Of a map from a gas stand.
     pub const MEASURED: Self = Self {
@@ -89,10 +100,8 @@ impl MapUncertainty {
     #[must_use]
     pub fn estimated(wheel: &WheelSizes) -> Self {
         let width = wheel.outlet_width_m.is_some();
-        let flow = Uncertainty::share(
-            0.06,
-            "throat 0.56 to 0.63 of the annulus, a judgement; a measured stage (NASA HECC) chokes at 3.5 % more, at most 6.3 % from a tip-speed Mach number of 1.4",
-        );
+        let claimed = wheel.claimed_flow_kg_s.is_some();
+        let flow = if claimed { CLAIMED_FLOW } else { SIZES_FLOW };
         let efficiency = if wheel.peak_efficiency.is_some() {
             Uncertainty::same(
                 0.015,
@@ -178,6 +187,8 @@ mod tests {
         };
         let plain = map.uncertainty(&bare);
         let width = with(|w| w.outlet_width_m = Some(0.005));
+        let claimed = with(|w| w.claimed_flow_kg_s = Some(0.35));
+        assert!(claimed.flow.half_width < plain.flow.half_width);
         let efficient = with(|w| w.peak_efficiency = Some(0.77));
         let large = with(|w| w.exducer_m = 0.2);
         assert!(width.work.half_width < plain.work.half_width);
@@ -190,7 +201,7 @@ mod tests {
         }
         .uncertainty(&bare);
         for (best, other) in [
-            (measured.flow, width.flow),
+            (measured.flow, claimed.flow),
             (measured.pressure_ratio, width.pressure_ratio),
             (measured.efficiency, plain.efficiency),
             (measured.surge_flow, width.surge_flow),
