@@ -557,6 +557,7 @@ fn make(family: &Family, recipe: &Wheel) -> Turbocharger {
                 .map(|a_over_r| Housing {
                     a_over_r: *a_over_r,
                     swallowing: None,
+                    swallowing_points: Vec::new(),
                     entry: family.entry,
                 })
                 .collect(),

@@ -7,7 +7,7 @@
 use airpath::air_way::compressor::{
     CompressorMap, MapData, MapError, MapPoint, MapReference, SpeedLine, WheelSizes, estimate,
 };
-use airpath::air_way::turbine::Turbine;
+use airpath::air_way::turbine::{SwallowingFit, SwallowingPoint, Turbine, fit_swallowing};
 use airpath::fields::Field;
 use airpath::gas::{HumidAir, Mixture};
 use airpath::numeric::{Curve, bracketed_root};
@@ -665,6 +665,11 @@ pub struct TurbineReport {
     pub free_exponent: FlowFit,
     /// Both again with the points up to an expansion ratio of [`USUAL_EXPANSION`] only.
     pub usual: [FlowFit; 2],
+    /// What the core fits to every other point up to an expansion ratio of [`USUAL_EXPANSION`], as it
+    /// does for a housing.
+    pub housing: SwallowingFit,
+    /// That against the other points: flow over that measured, less 1.
+    pub housing_errors: Errors,
     /// Best efficiency and best U/C0, fitted on one half of the points.
     pub best: (f64, f64),
     /// Efficiency less that measured, in points, on the other half.
@@ -699,6 +704,21 @@ pub fn turbine() -> Result<TurbineReport, String> {
             flow_fit(&table, exponent, most).1.root_mean_square()
         })
     };
+    let usual = table.flow.iter().filter(|p| p[1] <= USUAL_EXPANSION);
+    let points: Vec<SwallowingPoint> = usual
+        .clone()
+        .step_by(2)
+        .map(|[_, expansion_ratio, flow]| SwallowingPoint {
+            expansion_ratio: *expansion_ratio,
+            flow_parameter: flow * table.inlet_temperature_k.sqrt() / table.inlet_pressure_pa,
+        })
+        .collect();
+    let housing = fit_swallowing(&points, exponent, false).ok_or("no points")?;
+    let fitted = law(housing.swallowing, housing.exponent);
+    let mut housing_errors = Errors::default();
+    for [_, ratio, flow] in usual.skip(1).step_by(2) {
+        housing_errors.add(passed(&table, &fitted, *ratio) / flow - 1.0);
+    }
     let all = f64::INFINITY;
     let (best, efficiency, efficiency_at_speed) = efficiency_fit(&table);
     Ok(TurbineReport {
@@ -708,6 +728,8 @@ pub fn turbine() -> Result<TurbineReport, String> {
             fit(exponent, USUAL_EXPANSION),
             fit(free(USUAL_EXPANSION), USUAL_EXPANSION),
         ],
+        housing,
+        housing_errors,
         best,
         efficiency,
         efficiency_at_speed,
@@ -1006,6 +1028,23 @@ pub fn problems() -> Vec<String> {
             mean,
         );
     }
+    // The same law as the tables', found another way: within what both were bracketed to.
+    let own = usual_free.exponent;
+    check(
+        "turbine flow, a housing's points".to_owned(),
+        turbine.housing_errors.largest,
+        0.0155,
+    );
+    check(
+        "a housing's points, residual".to_owned(),
+        turbine.housing.root_mean_square,
+        0.0095,
+    );
+    check(
+        "a housing's points, exponent".to_owned(),
+        (turbine.housing.exponent / own - 1.0).abs(),
+        0.02,
+    );
     check(
         "turbine efficiency".to_owned(),
         turbine.efficiency.largest,

@@ -288,6 +288,14 @@ fn turbine(text: &mut String) -> Result<(), String> {
         &format!("{}, k fitted, {usual}", fit(&report.usual[1])),
         &report.usual[1].errors,
     );
+    error_row(
+        text,
+        &format!(
+            "flow by a housing's points, k = {:.2}, {usual}",
+            report.housing.exponent
+        ),
+        &report.housing_errors,
+    );
     let best = format!("best {:.3} at U/C0 {:.3}", report.best.0, report.best.1);
     error_row(
         text,

@@ -18,7 +18,7 @@ use crate::air_way::engine::fuel::Fuel;
 use crate::air_way::exhaust::Exhaust;
 use crate::air_way::exhaust_manifold::ExhaustManifold;
 use crate::air_way::intake::{Intake, density};
-use crate::air_way::turbine::{Turbine, estimated_swallowing};
+use crate::air_way::turbine::Turbine;
 use crate::air_way::wastegate::largest_area;
 use crate::build::{Build, FuelKind};
 use crate::fields::Field;
@@ -249,19 +249,15 @@ impl Plant {
             rated_flow,
         };
         let wheel = turbocharger.turbine.inducer_m;
-        let housing = build.housing();
-        let swallowing = build
-            .optional(Field::TurbineSwallowing)
-            .or(housing.swallowing)
-            .unwrap_or_else(|| estimated_swallowing(wheel, housing.a_over_r));
+        let law = build.turbine_law();
         let bearing = if turbocharger.bearing_in_efficiency {
             0.0
         } else {
             get(Field::BearingPower)
         };
         let turbine = Turbine {
-            swallowing: swallowing * get(Field::PulseFlow),
-            exponent: get(Field::TurbineExponent),
+            swallowing: law.swallowing * get(Field::PulseFlow),
+            exponent: law.exponent,
             peak_efficiency: build
                 .optional(Field::TurbinePeakEfficiency)
                 .unwrap_or(turbocharger.turbine.peak_efficiency),

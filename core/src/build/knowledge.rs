@@ -49,6 +49,10 @@ const SWALLOWING_ESTIMATED: Uncertainty = Uncertainty::share(
     0.08,
     "from wheel and A/R by a rule from memory, ±8 %; no source",
 );
+const SWALLOWING_MEASURED: Uncertainty = Uncertainty::share(
+    0.015,
+    "gas-stand practice, a judgement, no source; and what the points leave of their law",
+);
 const SWALLOWING_ENTERED: Uncertainty = Uncertainty::share(
     0.03,
     "gas-stand practice for a figure read off a turbine map; a judgement, no source",
@@ -85,13 +89,23 @@ impl Turbocharger {
         };
         let housings = &self.turbine.housings;
         let housing = housings.get(housing).or(housings.last());
-        let swallowing = match housing.and_then(|h| h.swallowing) {
-            Some(value) => Known {
+        let exponent = Field::TurbineExponent.spec().default_si(false);
+        let fit = housing.and_then(|h| h.fitted(exponent?, false));
+        let swallowing = match (fit, housing.and_then(|h| h.swallowing)) {
+            (Some(fit), _) => Known {
+                value: fit.swallowing,
+                origin: Origin::Measured,
+                uncertainty: Uncertainty::share(
+                    SWALLOWING_MEASURED.half_width + fit.root_mean_square,
+                    SWALLOWING_MEASURED.source,
+                ),
+            },
+            (None, Some(value)) => Known {
                 value,
                 origin: Origin::Entered,
                 uncertainty: SWALLOWING_ENTERED,
             },
-            None => Known {
+            (None, None) => Known {
                 value: estimated_swallowing(
                     self.turbine.inducer_m,
                     housing.map_or(0.0, |h| h.a_over_r),

@@ -252,6 +252,18 @@ pub const HOUSING_SWALLOWING: RecordSpec = RecordSpec {
     ..HOUSING_RATIO
 };
 
+/// Expansion ratio of a swallowing point: a row for the members of that list. What it swallows there has
+/// the range of [`HOUSING_SWALLOWING`].
+pub const POINT_RATIO: RecordSpec = RecordSpec {
+    id: "expansion_ratio",
+    label: "Expansion ratio",
+    kind: Kind::Ratio,
+    unit: "",
+    range: (1.02, 12.0),
+    help: "Total pressure before the turbine over static pressure behind it.",
+    ..HOUSING_RATIO
+};
+
 impl Turbocharger {
     /// The same with another number, as the record holds it; an estimated map is estimated anew from
     /// the sizes where they have changed, up to the largest shaft speed.

@@ -1432,8 +1432,16 @@ fn exhaust_side(w: &mut Writer, s: &Speed) {
     );
     let swallowing = Measure::Kind(Kind::Swallowing);
     let housing = s.build.housing();
+    let law = s.build.turbine_law();
     if let Some(value) = s.build.optional(Field::TurbineSwallowing) {
         w.field_as(Field::TurbineSwallowing, steady, swallowing, value);
+    } else if let Some(fit) = law.fit {
+        w.given(
+            steady,
+            swallowing,
+            fit.swallowing,
+            format!("{recorded}, fitted to this housing’s points"),
+        );
     } else if let Some(value) = housing.swallowing {
         w.given(
             steady,
@@ -1464,7 +1472,17 @@ fn exhaust_side(w: &mut Writer, s: &Speed) {
         &product::FORMULA,
         &["steady_swallowing", "pulse_flow"],
     );
-    w.field(Field::TurbineExponent, "k");
+    if law.fit.is_some_and(|fit| fit.exponent_fitted) {
+        let spec = Field::TurbineExponent.spec();
+        w.given(
+            (spec.id, spec.label, "k"),
+            RATIO,
+            law.exponent,
+            format!("{recorded}, fitted to this housing’s points"),
+        );
+    } else {
+        w.field(Field::TurbineExponent, "k");
+    }
     w.formula(
         ("exhaust_each", "Exhaust of one turbocharger", "ṁ_3"),
         FLOW,

@@ -1,5 +1,9 @@
 //! Station 3 to 4: the turbine.
 
+mod swallowing;
+
+pub use swallowing::{SwallowingFit, SwallowingPoint, fit_swallowing};
+
 use crate::formula;
 use crate::gas::Mixture;
 use crate::quantity::{AbsolutePressure, Temperature};
