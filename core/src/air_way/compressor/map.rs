@@ -11,6 +11,7 @@
 //! Work input is kept as τ = ν Δh/U₂²: nearly linear in ν along a line (Euler's equation), finite
 //! at standstill, and what is interpolated instead of efficiency.
 
+use super::ideal_work::IdealWork;
 use crate::gas::HumidAir;
 use crate::numeric::{Curve, hermite, monotone_slopes, put_in_order};
 use serde::{Deserialize, Serialize};
@@ -179,6 +180,8 @@ pub struct Spot {
     pub efficiency: Option<f64>,
     /// Room right of the surge line as a share of the flow; below 0 left of it.
     pub surge_room: f64,
+    /// Room left of where the line of this speed chokes as a share of the flow; below 0 beyond.
+    pub choke_room: f64,
     /// Outside of what was measured, as in [`Reading::extrapolated`].
     pub extrapolated: bool,
 }
@@ -204,6 +207,7 @@ pub struct CompressorMap {
     end_kappa: Curve,
     choke_nu: Curve,
     choke_kappa: Curve,
+    ideal_work: IdealWork,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -467,6 +471,7 @@ impl CompressorMap {
         surge_points.dedup_by(|b, a| b.0 <= a.0);
         Ok(Self {
             reference: data.reference,
+            ideal_work: IdealWork::new(&air, t_ref, |y| (1.0 + y).powf(1.0 / HEAD_EXPONENT)),
             estimated: data.estimated,
             tip_speed_squared,
             k_scale,
@@ -516,6 +521,11 @@ impl CompressorMap {
     /// ratio `pressure_ratio` (above 0). Always answers; `extrapolated` says how far to trust it.
     #[must_use]
     pub fn read(&self, flow: f64, pressure_ratio: f64) -> Reading {
+        self.read_at(flow, pressure_ratio).0
+    }
+
+    /// The same, and the head coordinate.
+    fn read_at(&self, flow: f64, pressure_ratio: f64) -> (Reading, f64) {
         let y = head(pressure_ratio);
         let flow = flow.max(1e-9);
         let k = y / (flow * flow);
@@ -526,7 +536,7 @@ impl CompressorMap {
         // A point that is held on the line is not left of it, whichever way its last digit fell.
         let surging = flow < surge_flow * (1.0 - 1e-9);
         let last = self.speeds.len() - 1;
-        Reading {
+        let reading = Reading {
             speed,
             work: self.tip_speed_squared * speed * flow * tau,
             surge_flow,
@@ -536,7 +546,8 @@ impl CompressorMap {
                 || speed < self.speeds[0]
                 || speed > self.speeds[last] * (1.0 + 1e-9)
                 || kappa < self.end_kappa.at(speed),
-        }
+        };
+        (reading, y)
     }
 
     /// ν, its derivative with respect to speed, and τ at line-coordinate κ within cell `j`.
@@ -659,14 +670,14 @@ impl CompressorMap {
     #[must_use]
     pub fn spot(&self, flow: f64, pressure_ratio: f64) -> Spot {
         let flow = flow.max(1e-9);
-        let reading = self.read(flow, pressure_ratio);
-        let air = HumidAir::new(0.0).mixture;
-        let ideal = air.isentropic_work(self.reference.temperature_k, pressure_ratio);
+        let (reading, y) = self.read_at(flow, pressure_ratio);
+        let ideal = self.ideal_work.at(y);
         let efficiency = ideal / reading.work;
         Spot {
             speed_rev_min: reading.speed,
             efficiency: (ideal > 0.0 && efficiency > 0.0 && efficiency < 1.0).then_some(efficiency),
             surge_room: 1.0 - reading.surge_flow / flow,
+            choke_room: reading.choke_flow / flow - 1.0,
             extrapolated: reading.extrapolated,
         }
     }
