@@ -122,8 +122,10 @@ pub struct Engine {
     pub corrected_flow: f64,
     /// Corrected speed of its shaft, rev/min.
     pub corrected_speed: f64,
-    /// Work of the compressor, J/kg.
+    /// Work of the compressor on the air, J/kg, heat from the turbine included.
     pub compressor_work: f64,
+    /// Of it the heat from the turbine, J/kg, which the shaft does not give.
+    pub compressor_heat: f64,
     /// Shaft speed, rev/min.
     pub shaft_speed: f64,
     /// Manifold temperature that follows.
@@ -415,6 +417,8 @@ impl Plant {
             self.inlet_temperature.kelvin(),
             self.map.reference().temperature_k,
         );
+        let heat = self.map.heat(corrected_speed, corrected_flow, work);
+        let compressor_heat = compressor_work(heat, inlet_k, reference_k);
         let compressor_work = compressor_work(work, inlet_k, reference_k);
         let t2 = air_gas.temperature_from_enthalpy(
             self.inlet_enthalpy + compressor_work,
@@ -465,6 +469,7 @@ impl Plant {
             corrected_flow,
             corrected_speed,
             compressor_work,
+            compressor_heat,
             shaft_speed: shaft_speed(corrected_speed, inlet_k, reference_k),
             manifold_temperature,
             released,

@@ -11,6 +11,7 @@
 //! Work input is kept as τ = ν Δh/U₂²: nearly linear in ν along a line (Euler's equation), finite
 //! at standstill, and what is interpolated instead of efficiency.
 
+use super::heat::Heat;
 use super::ideal_work::IdealWork;
 use crate::gas::HumidAir;
 use crate::numeric::{Curve, hermite, monotone_slopes, put_in_order};
@@ -157,8 +158,12 @@ pub enum MapError {
 pub struct Reading {
     /// Corrected shaft speed, rev/min.
     pub speed: f64,
-    /// Work input of the gas at the map's reference state, J/kg; below zero when it windmills.
+    /// Work input of the gas at the map's reference state, J/kg; below zero when it windmills. What
+    /// the outlet's temperature shows: heat from the turbine included.
     pub work: f64,
+    /// Of it the heat from the turbine, J/kg, that a measured map's slow lines hold: not taken from
+    /// the shaft. 0 on an estimated map.
+    pub heat: f64,
     /// Flow on the surge line at this pressure ratio, kg/s corrected.
     pub surge_flow: f64,
     /// Flow at which this speed's line chokes, kg/s corrected.
@@ -180,7 +185,7 @@ pub struct Spot {
     pub efficiency: Option<f64>,
     /// Room right of the surge line as a share of the flow; below 0 left of it.
     pub surge_room: f64,
-    /// Room left of where the line of this speed chokes as a share of the flow; below 0 beyond.
+    /// Room left of where the line of this speed chokes as a share of that; below 0 beyond.
     pub choke_room: f64,
     /// Outside of what was measured, as in [`Reading::extrapolated`].
     pub extrapolated: bool,
@@ -208,6 +213,8 @@ pub struct CompressorMap {
     choke_nu: Curve,
     choke_kappa: Curve,
     ideal_work: IdealWork,
+    /// Heat from the turbine in a measured map's work.
+    heat: Option<Heat>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -471,6 +478,10 @@ impl CompressorMap {
         surge_points.dedup_by(|b, a| b.0 <= a.0);
         Ok(Self {
             reference: data.reference,
+            heat: match data.estimated {
+                true => None,
+                false => Heat::of(data, tip_speed_squared, &air),
+            },
             ideal_work: IdealWork::new(&air, t_ref, |y| (1.0 + y).powf(1.0 / HEAD_EXPONENT)),
             estimated: data.estimated,
             tip_speed_squared,
@@ -517,6 +528,15 @@ impl CompressorMap {
         (speed, self.tip_speed_squared * speed * flow * tau)
     }
 
+    /// [`Reading::heat`] at a corrected speed in rev/min and flow in kg/s with the work there.
+    #[must_use]
+    pub fn heat(&self, speed: f64, flow: f64, work: f64) -> f64 {
+        match &self.heat {
+            None => 0.0,
+            Some(heat) => heat.at(self.tip_speed_squared, speed, flow, work),
+        }
+    }
+
     /// What the map says of corrected flow `flow` in kg/s (above 0) at total-to-total pressure
     /// ratio `pressure_ratio` (above 0). Always answers; `extrapolated` says how far to trust it.
     #[must_use]
@@ -536,9 +556,11 @@ impl CompressorMap {
         // A point that is held on the line is not left of it, whichever way its last digit fell.
         let surging = flow < surge_flow * (1.0 - 1e-9);
         let last = self.speeds.len() - 1;
+        let work = self.tip_speed_squared * speed * flow * tau;
         let reading = Reading {
             speed,
-            work: self.tip_speed_squared * speed * flow * tau,
+            work,
+            heat: self.heat(speed, flow, work),
             surge_flow,
             choke_flow,
             surging,
@@ -677,7 +699,7 @@ impl CompressorMap {
             speed_rev_min: reading.speed,
             efficiency: (ideal > 0.0 && efficiency > 0.0 && efficiency < 1.0).then_some(efficiency),
             surge_room: 1.0 - reading.surge_flow / flow,
-            choke_room: reading.choke_flow / flow - 1.0,
+            choke_room: 1.0 - flow / reading.choke_flow,
             extrapolated: reading.extrapolated,
         }
     }

@@ -1,6 +1,7 @@
 //! Station 1 to 2: the compressor, from its map.
 
 mod estimate;
+mod heat;
 mod ideal_work;
 mod map;
 mod uncertainty;
