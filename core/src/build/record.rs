@@ -281,7 +281,10 @@ impl Turbocharger {
         if map.estimated && sized && changed != *self {
             let estimate = changed.estimate();
             if let Some(claim) = estimate.claim.filter(|claim| !claim.is_believed()) {
-                return Err(changed.unbelievable(&claim));
+                return Err(RecordError::Claim {
+                    name: changed.name.clone(),
+                    claim,
+                });
             }
             changed.compressor.map = estimate.map;
             changed.check()?;
@@ -302,22 +305,6 @@ impl Turbocharger {
         let turns = self.largest_speed_rev_min / 60.0;
         let tip_speed = std::f64::consts::PI * wheel.exducer_m * turns;
         estimate_with_claim(wheel, self.compressor.map.reference, tip_speed)
-    }
-
-    fn unbelievable(&self, claim: &FlowClaim) -> RecordError {
-        let spec = RECORD.iter().find(|spec| spec.link == CLAIMED_FLOW);
-        let written = |value: f64| match spec {
-            Some(spec) => format!("{:.3} {}", spec.in_unit(value), spec.unit),
-            None => value.to_string(),
-        };
-        let (low, high) = claim.believed();
-        RecordError::Claim {
-            name: self.name.clone(),
-            claimed: written(claim.claimed_kg_s),
-            from_sizes: written(claim.from_sizes_kg_s),
-            low: written(low),
-            high: written(high),
-        }
     }
 }
 
@@ -421,9 +408,9 @@ mod tests {
             .with_number(spec("Wc"), Some(2.2 * rated))
             .expect_err("pounds for kilograms");
         assert!(
-            error.to_string().contains(
-                "claimed flow: 0.918 kg/s does not lie between 0.250 kg/s and 0.668 kg/s"
-            ),
+            error
+                .to_string()
+                .contains("claimed flow: 0.918 kg/s does not lie between 0.250 and 0.668 kg/s"),
             "{error}"
         );
         // A measured map belongs to its wheel.

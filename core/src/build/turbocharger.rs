@@ -1,7 +1,7 @@
 //! A turbocharger's record.
 
 use super::record::{HOUSING_RATIO, HOUSING_SWALLOWING, POINT_RATIO, RECORD, RecordSpec};
-use crate::air_way::compressor::{MapData, WheelSizes};
+use crate::air_way::compressor::{FlowClaim, MapData, WheelSizes};
 use crate::air_way::turbine::{SwallowingFit, SwallowingPoint, fit_swallowing};
 use crate::fields::Field;
 use serde::{Deserialize, Serialize};
@@ -241,19 +241,14 @@ pub enum RecordError {
     },
     /// A claimed flow that a wheel of these sizes cannot have.
     #[error(
-        "Turbocharger “{name}”: Compressor, claimed flow: {claimed} does not lie between {low} and {high}; the wheel’s sizes give {from_sizes}. Check the claim’s unit and the wheel’s diameters, or leave the claim blank."
+        "Turbocharger “{name}”: Compressor, claimed flow: {:.3} kg/s does not lie between {:.3} and {:.3} kg/s; the wheel’s sizes give {:.3} kg/s. Check the claim’s unit and the wheel’s diameters, or leave the claim blank.",
+        .claim.claimed_kg_s, .claim.believed().0, .claim.believed().1, .claim.from_sizes_kg_s
     )]
     Claim {
         /// Whose.
         name: String,
-        /// What was claimed.
-        claimed: String,
-        /// What the sizes give.
-        from_sizes: String,
-        /// Least that is believed.
-        low: String,
-        /// Largest.
-        high: String,
+        /// What was claimed, and what the sizes give.
+        claim: FlowClaim,
     },
     /// The compressor's map.
     #[error("Turbocharger “{name}”: {error}")]
