@@ -1,5 +1,7 @@
 //! How long fitting a compressor map takes: `cargo bench -p airpath --bench map_fit`.
 //!
+//! `cargo xtask bench` keeps the figures in `tests/BENCHMARKS.md`.
+//!
 //! A trace of some 200 points: eight lines of an estimated map, shifted a little to and fro as
 //! tracing does, and six efficiency islands; and lines with efficiencies at their points.
 #![allow(missing_docs)]
@@ -19,6 +21,8 @@ fn known() -> MapData {
         throat_share: 0.59,
         peak_efficiency: None,
         design_mach: None,
+        outlet_width_m: None,
+        claimed_flow_kg_s: None,
     };
     let reference = MapReference {
         temperature_k: 298.15,
@@ -100,9 +104,6 @@ fn fitting(c: &mut Criterion) {
     group.sample_size(20);
     for (name, with_islands) in [("islands", true), ("efficiencies at points", false)] {
         let trace = trace(with_islands);
-        let on_lines: usize = trace.lines.iter().map(|line| line.points.len()).sum();
-        let on_islands: usize = trace.islands.iter().map(|island| island.places.len()).sum();
-        let name = format!("{name}, {} points", on_lines + on_islands);
         group.bench_with_input(BenchmarkId::from_parameter(name), &trace, |b, trace| {
             b.iter(|| fit(black_box(trace)).expect("a sound trace"));
         });

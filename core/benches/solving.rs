@@ -1,6 +1,6 @@
 //! How long solving takes: `cargo bench -p airpath --bench solving`.
 //!
-//! One map reading, one gas property, one engine speed (building, held by the gate), the whole
+//! One map reading, one with efficiency and margins, one gas property, one engine speed (building, held by the gate), the whole
 //! example at 15 to 240 speeds, and what comes before it. `cargo xtask bench` keeps the figures in
 //! `tests/BENCHMARKS.md`. Report ratios within one run; machines are noisy.
 #![allow(missing_docs)]
@@ -18,6 +18,9 @@ fn solving(c: &mut Criterion) {
     let plant = Plant::new(&build).expect("sound");
     c.bench_function("map reading", |b| {
         b.iter(|| plant.map.read(black_box(0.2), black_box(2.3)));
+    });
+    c.bench_function("map lookup", |b| {
+        b.iter(|| plant.map.spot(black_box(0.2), black_box(2.3)));
     });
     c.bench_function("gas enthalpy", |b| {
         b.iter(|| plant.gas().enthalpy(black_box(1100.0)));

@@ -515,6 +515,8 @@ fn make(family: &Family, recipe: &Wheel) -> Turbocharger {
         throat_share: 0.59,
         peak_efficiency: Some(recipe.efficiency),
         design_mach: None,
+        outlet_width_m: None,
+        claimed_flow_kg_s: None,
     };
     let mut map = estimate(&wheel, REFERENCE, LARGEST_TIP_SPEED);
     let count = map.lines.len() as f64;
@@ -555,6 +557,7 @@ fn make(family: &Family, recipe: &Wheel) -> Turbocharger {
                 .map(|a_over_r| Housing {
                     a_over_r: *a_over_r,
                     swallowing: None,
+                    swallowing_points: Vec::new(),
                     entry: family.entry,
                 })
                 .collect(),

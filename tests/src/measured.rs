@@ -7,7 +7,7 @@
 use airpath::air_way::compressor::{
     CompressorMap, MapData, MapError, MapPoint, MapReference, SpeedLine, WheelSizes, estimate,
 };
-use airpath::air_way::turbine::Turbine;
+use airpath::air_way::turbine::{SwallowingFit, SwallowingPoint, Turbine, fit_swallowing};
 use airpath::fields::Field;
 use airpath::gas::{HumidAir, Mixture};
 use airpath::numeric::{Curve, bracketed_root};
@@ -442,118 +442,175 @@ fn compressor(name: &'static str, text: &str) -> Result<Report, String> {
     })
 }
 
-/// How well a map estimated from wheel sizes meets the measured one.
-///
-/// The wheel is taken at half its size, flow by a quarter and speed by two, because the estimate is
-/// made for wheels up to 300 mm; its inducer's throat is not published, and is found from the
-/// choking flow of one line.
-#[derive(Debug)]
+/// What is known of a measured wheel for an estimate of its map.
+struct KnownWheel {
+    /// What the report calls it.
+    name: &'static str,
+    inducer_m: f64,
+    hub_m: f64,
+    blades: f64,
+    backsweep_deg: f64,
+    outlet_width_m: f64,
+    design_mach: f64,
+    /// The tables of its lines, by their place in [`COMPRESSORS`].
+    tables: &'static [usize],
+}
+
+/// The wheel of the research stage, from its archive; 492 m/s of tip speed at full speed.
+const RESEARCH_WHEEL: KnownWheel = KnownWheel {
+    name: "research stage",
+    inducer_m: 0.2160,
+    hub_m: 0.0810,
+    blades: 30.0,
+    backsweep_deg: 30.0,
+    outlet_width_m: 0.0155,
+    design_mach: 1.45,
+    tables: &[0, 1],
+};
+
+/// The radial impeller: 20 blades, inducer 280/90 mm, outlet 26 mm wide, laid out for 14,000 rev/min
+/// (Eckardt, J. Fluids Eng. 98, 390, 1976; sizes from memory).
+const RADIAL_IMPELLER: KnownWheel = KnownWheel {
+    name: "radial impeller",
+    inducer_m: 0.280,
+    hub_m: 0.090,
+    blades: 20.0,
+    backsweep_deg: 0.0,
+    outlet_width_m: 0.026,
+    design_mach: 0.86,
+    tables: &[2],
+};
+
+/// From this tip-speed Mach number on the inducer's throat decides how much a wheel passes, for which
+/// the wheel's sizes are known; below it the diffuser's, which is not.
+pub const FAST: f64 = 1.4;
+
+/// How well a map estimated from wheel sizes meets the measured lines of one wheel. The inducer's
+/// throat is not published: it is the usual share of the annulus.
+#[derive(Debug, Default)]
 pub struct EstimateReport {
-    /// Throat area over annulus area, found on the line of full speed with the vaned diffuser.
-    pub throat_share: f64,
-    /// Choking flow over that measured, less 1, on the other lines with the vaned diffuser.
-    pub choke_flow: Errors,
-    /// Flow at surge over that measured, less 1, with the vaneless diffuser, which the estimate is
-    /// made for.
+    /// Which wheel, and what was known of it.
+    pub name: String,
+    /// Choking flow over that measured, less 1, from a tip-speed Mach number of [`FAST`] on.
+    pub choke_fast: Errors,
+    /// The same on slower lines.
+    pub choke_slow: Errors,
+    /// Flow at surge over the least flow measured, less 1, with a vaneless diffuser, which the
+    /// estimate is made for.
     pub surge_flow: Errors,
-    /// Work at the measured speed and flow over that measured, less 1, both diffusers.
+    /// Work at the measured speed and flow over that measured, less 1.
     pub work: Errors,
-    /// Best efficiency of a line less that measured, in points, both diffusers.
+    /// Best efficiency of a line less that measured, in points.
     pub best_efficiency: Errors,
 }
 
-/// Compares the estimate from wheel sizes with the measured stages.
+/// Compares the estimate from wheel sizes with the measured wheels, each with its outlet's width not
+/// given and given.
 ///
 /// # Errors
 /// A table or a map that is wrong.
-pub fn estimate_from_sizes() -> Result<EstimateReport, String> {
-    let vaned = Compressor::read(COMPRESSORS[0].1)?;
-    let vaneless = Compressor::read(COMPRESSORS[1].1)?;
-    let largest = |points: &[Measured]| points.iter().map(|point| point.flow).fold(0.0, f64::max);
-    let mean_speed =
-        |points: &[Measured]| points.iter().map(|p| p.speed).sum::<f64>() / points.len() as f64;
-    let full = vaned.lines.len() - 2;
-    let choke = |throat_share: f64, points: &[Measured]| -> Result<f64, String> {
-        Ok(
-            4.0 * estimated(&vaned, throat_share)?.choke_flow(2.0 * mean_speed(points))
-                / largest(points)
-                - 1.0,
-        )
-    };
-    let at = |share: f64| choke(share, &vaned.lines[full]).unwrap_or(f64::NAN);
-    let ends = (0.3, 1.5);
-    let found = bracketed_root((ends.0, at(ends.0)), (ends.1, at(ends.1)), 1e-9, 200, at);
-    if !found.converged {
-        return Err("no throat gives the choking flow measured".to_owned());
-    }
-    let map = estimated(&vaned, found.root)?;
-    let (mut choke_flow, mut surge_flow) = (Errors::default(), Errors::default());
-    for (place, points) in vaned.lines.iter().enumerate() {
-        if place != full {
-            choke_flow.add(choke(found.root, points)?);
+pub fn estimate_from_sizes() -> Result<Vec<EstimateReport>, String> {
+    let mut reports = Vec::new();
+    for wheel in [&RESEARCH_WHEEL, &RADIAL_IMPELLER] {
+        for width in [None, Some(wheel.outlet_width_m)] {
+            reports.push(estimate_of(wheel, width)?);
         }
     }
-    let (mut work, mut best_efficiency) = (Errors::default(), Errors::default());
-    let air = HumidAir::new(0.0).mixture;
-    let t = vaned.reference.temperature_k;
-    for points in vaned.lines.iter().chain(&vaneless.lines) {
-        let line: Vec<MapPoint> = (0..=100)
-            .map(|i| map.on_line(2.0 * mean_speed(points), f64::from(i) / 100.0))
-            .collect();
-        let mut by_flow: Vec<(f64, f64)> = line
-            .iter()
-            .map(|p| {
-                (
-                    4.0 * p.flow_kg_s,
-                    air.isentropic_work(t, p.pressure_ratio) / p.efficiency,
-                )
-            })
-            .collect();
-        // Where the line is vertical the flow stays the same.
-        by_flow.dedup_by(|next, before| next.0 <= before.0);
-        let (first, last) = (by_flow[0].0, by_flow[by_flow.len() - 1].0);
-        let curve = Curve::new(&by_flow).map_err(|error| error.to_string())?;
-        for point in points
-            .iter()
-            .filter(|point| (first..=last).contains(&point.flow))
-        {
-            work.add(
-                curve.at(point.flow)
-                    / (air.isentropic_work(t, point.pressure_ratio) / point.efficiency)
-                    - 1.0,
-            );
-        }
-        let best = line.iter().map(|p| p.efficiency).fold(0.0, f64::max);
-        best_efficiency.add(best - points.iter().map(|p| p.efficiency).fold(0.0, f64::max));
-    }
-    for points in &vaneless.lines {
-        let first = points
-            .iter()
-            .map(|point| point.flow)
-            .fold(f64::INFINITY, f64::min);
-        surge_flow.add(4.0 * map.on_line(2.0 * mean_speed(points), 0.0).flow_kg_s / first - 1.0);
-    }
-    Ok(EstimateReport {
-        throat_share: found.root,
-        choke_flow,
-        surge_flow,
-        work,
-        best_efficiency,
-    })
+    Ok(reports)
 }
 
-/// The estimated map of the research wheel at half its size.
-fn estimated(stage: &Compressor, throat_share: f64) -> Result<CompressorMap, String> {
+fn estimate_of(wheel: &KnownWheel, width: Option<f64>) -> Result<EstimateReport, String> {
+    let known = match width {
+        Some(_) => ", outlet's width given",
+        None => "",
+    };
+    let mut report = EstimateReport {
+        name: format!("{}{known}", wheel.name),
+        ..EstimateReport::default()
+    };
+    for table in wheel.tables {
+        let (name, text) = COMPRESSORS[*table];
+        let stage = Compressor::read(text)?;
+        let map = estimated(&stage, wheel, width)?;
+        for points in &stage.lines {
+            estimate_of_line(&mut report, &stage, &map, points, name == "vaned stage")?;
+        }
+    }
+    Ok(report)
+}
+
+fn estimate_of_line(
+    report: &mut EstimateReport,
+    stage: &Compressor,
+    map: &CompressorMap,
+    points: &[Measured],
+    vaned: bool,
+) -> Result<(), String> {
+    let air = HumidAir::new(0.0).mixture;
+    let t = stage.reference.temperature_k;
+    let speed = points.iter().map(|p| p.speed).sum::<f64>() / points.len() as f64;
+    let (least, largest) = points.iter().fold((f64::INFINITY, 0.0_f64), |(a, b), p| {
+        (a.min(p.flow), b.max(p.flow))
+    });
+    let sound = (air.gamma(t) * air.gas_constant() * t).sqrt();
+    let mach = speed * std::f64::consts::PI * stage.exducer_m / 60.0 / sound;
+    let choke = if mach >= FAST {
+        &mut report.choke_fast
+    } else {
+        &mut report.choke_slow
+    };
+    choke.add(map.choke_flow(speed) / largest - 1.0);
+    if !vaned {
+        report
+            .surge_flow
+            .add(map.on_line(speed, 0.0).flow_kg_s / least - 1.0);
+    }
+    let line: Vec<MapPoint> = (0..=100)
+        .map(|i| map.on_line(speed, f64::from(i) / 100.0))
+        .collect();
+    let mut by_flow: Vec<(f64, f64)> = line
+        .iter()
+        .map(|p| {
+            (
+                p.flow_kg_s,
+                air.isentropic_work(t, p.pressure_ratio) / p.efficiency,
+            )
+        })
+        .collect();
+    // Where the line is vertical the flow stays the same.
+    by_flow.dedup_by(|next, before| next.0 <= before.0);
+    let (first, last) = (by_flow[0].0, by_flow[by_flow.len() - 1].0);
+    let curve = Curve::new(&by_flow).map_err(|error| error.to_string())?;
+    for point in points
+        .iter()
+        .filter(|point| (first..=last).contains(&point.flow))
+    {
+        let measured = air.isentropic_work(t, point.pressure_ratio) / point.efficiency;
+        report.work.add(curve.at(point.flow) / measured - 1.0);
+    }
+    let best = line.iter().map(|p| p.efficiency).fold(0.0, f64::max);
+    let measured = points.iter().map(|p| p.efficiency).fold(0.0, f64::max);
+    report.best_efficiency.add(best - measured);
+    Ok(())
+}
+
+/// The estimated map of a measured wheel.
+fn estimated(
+    stage: &Compressor,
+    wheel: &KnownWheel,
+    outlet_width_m: Option<f64>,
+) -> Result<CompressorMap, String> {
     let sizes = WheelSizes {
-        inducer_m: 0.2160 / 2.0,
-        exducer_m: stage.exducer_m / 2.0,
-        hub_ratio: 0.0810 / 0.2160,
-        blades: 30.0,
-        backsweep_deg: 30.0,
-        throat_share,
+        inducer_m: wheel.inducer_m,
+        exducer_m: stage.exducer_m,
+        hub_ratio: wheel.hub_m / wheel.inducer_m,
+        blades: wheel.blades,
+        backsweep_deg: wheel.backsweep_deg,
+        throat_share: 0.59,
         peak_efficiency: None,
-        // 492 m/s of tip speed at full speed.
-        design_mach: Some(1.45),
+        design_mach: Some(wheel.design_mach),
+        outlet_width_m,
+        claimed_flow_kg_s: None,
     };
     let fastest = stage
         .lines
@@ -608,6 +665,11 @@ pub struct TurbineReport {
     pub free_exponent: FlowFit,
     /// Both again with the points up to an expansion ratio of [`USUAL_EXPANSION`] only.
     pub usual: [FlowFit; 2],
+    /// What the core fits to every other point up to an expansion ratio of [`USUAL_EXPANSION`], as it
+    /// does for a housing.
+    pub housing: SwallowingFit,
+    /// That against the other points: flow over that measured, less 1.
+    pub housing_errors: Errors,
     /// Best efficiency and best U/C0, fitted on one half of the points.
     pub best: (f64, f64),
     /// Efficiency less that measured, in points, on the other half.
@@ -642,6 +704,21 @@ pub fn turbine() -> Result<TurbineReport, String> {
             flow_fit(&table, exponent, most).1.root_mean_square()
         })
     };
+    let usual = table.flow.iter().filter(|p| p[1] <= USUAL_EXPANSION);
+    let points: Vec<SwallowingPoint> = usual
+        .clone()
+        .step_by(2)
+        .map(|[_, expansion_ratio, flow]| SwallowingPoint {
+            expansion_ratio: *expansion_ratio,
+            flow_parameter: flow * table.inlet_temperature_k.sqrt() / table.inlet_pressure_pa,
+        })
+        .collect();
+    let housing = fit_swallowing(&points, exponent, false).ok_or("no points")?;
+    let fitted = law(housing.swallowing, housing.exponent);
+    let mut housing_errors = Errors::default();
+    for [_, ratio, flow] in usual.skip(1).step_by(2) {
+        housing_errors.add(passed(&table, &fitted, *ratio) / flow - 1.0);
+    }
     let all = f64::INFINITY;
     let (best, efficiency, efficiency_at_speed) = efficiency_fit(&table);
     Ok(TurbineReport {
@@ -651,6 +728,8 @@ pub fn turbine() -> Result<TurbineReport, String> {
             fit(exponent, USUAL_EXPANSION),
             fit(free(USUAL_EXPANSION), USUAL_EXPANSION),
         ],
+        housing,
+        housing_errors,
         best,
         efficiency,
         efficiency_at_speed,
@@ -949,6 +1028,23 @@ pub fn problems() -> Vec<String> {
             mean,
         );
     }
+    // The same law as the tables', found another way: within what both were bracketed to.
+    let own = usual_free.exponent;
+    check(
+        "turbine flow, a housing's points".to_owned(),
+        turbine.housing_errors.largest,
+        0.0155,
+    );
+    check(
+        "a housing's points, residual".to_owned(),
+        turbine.housing.root_mean_square,
+        0.0095,
+    );
+    check(
+        "a housing's points, exponent".to_owned(),
+        (turbine.housing.exponent / own - 1.0).abs(),
+        0.02,
+    );
     check(
         "turbine efficiency".to_owned(),
         turbine.efficiency.largest,
@@ -966,22 +1062,92 @@ pub fn problems() -> Vec<String> {
         0.005,
     );
     match estimate_from_sizes() {
-        Ok(report) => {
-            for (what, errors, bound) in [
-                ("choking flow", report.choke_flow, 0.241),
-                ("flow at surge", report.surge_flow, 0.405),
-                ("work", report.work, 0.123),
-                ("best efficiency", report.best_efficiency, 0.092),
-            ] {
-                check(
-                    format!("estimate from sizes, {what}"),
-                    errors.largest,
-                    bound,
-                );
+        Ok(reports) => {
+            for (report, bounds) in reports.iter().zip(&ESTIMATE_BOUNDS) {
+                estimate_problems(report, bounds, &mut check);
             }
         }
         Err(problem) => refusals.push(problem),
     }
     problems.extend(refusals);
     problems
+}
+
+/// Largest errors of the estimate: choking flow from [`FAST`] on and slower, flow at surge, work, best
+/// efficiency.
+///
+/// With the outlet's width given, those of the research stage are what an estimate is asked for, not
+/// what was found: 8 % in choking flow and work, 6 points of best efficiency (found: 5.8 %, 3.8 %, 4.9
+/// points; surge 5.4 %). What is beyond them is there for a reason:
+/// - without the width the outlet is taken as narrow as a wheel's for cars, a flow coefficient of 0.28
+///   where the research wheel has 0.20: it then works less and stalls later;
+/// - the radial impeller was measured without volute and up to no choke: its last points still have
+///   nearly full head. Nor were its first points surge.
+struct EstimateBounds {
+    choke_fast: f64,
+    choke_slow: f64,
+    surge_flow: f64,
+    work: f64,
+    best_efficiency: f64,
+}
+
+const ESTIMATE_BOUNDS: [EstimateBounds; 4] = [
+    EstimateBounds {
+        choke_fast: 0.08,
+        choke_slow: 0.219,
+        surge_flow: 0.416,
+        work: 0.13,
+        best_efficiency: 0.06,
+    },
+    EstimateBounds {
+        choke_fast: 0.08,
+        choke_slow: 0.08,
+        surge_flow: 0.08,
+        work: 0.08,
+        best_efficiency: 0.06,
+    },
+    EstimateBounds {
+        choke_fast: 0.0,
+        choke_slow: 0.536,
+        surge_flow: 0.319,
+        work: 0.08,
+        best_efficiency: 0.1,
+    },
+    EstimateBounds {
+        choke_fast: 0.0,
+        choke_slow: 0.412,
+        surge_flow: 0.198,
+        work: 0.08,
+        best_efficiency: 0.1,
+    },
+];
+
+fn estimate_problems(
+    report: &EstimateReport,
+    bounds: &EstimateBounds,
+    check: &mut impl FnMut(String, f64, f64),
+) {
+    for (what, errors, bound) in [
+        ("choking flow, fast", report.choke_fast, bounds.choke_fast),
+        ("choking flow, slow", report.choke_slow, bounds.choke_slow),
+        ("flow at surge", report.surge_flow, bounds.surge_flow),
+        ("work", report.work, bounds.work),
+        (
+            "best efficiency",
+            report.best_efficiency,
+            bounds.best_efficiency,
+        ),
+    ] {
+        check(
+            format!("estimate, {}, {what}", report.name),
+            errors.largest,
+            bound,
+        );
+    }
+    // Without points nothing would be compared.
+    check(
+        format!("estimate, {}, no work", report.name),
+        f64::from(u8::from(report.work.count < 30)),
+        0.0,
+    );
 }

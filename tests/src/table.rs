@@ -213,28 +213,40 @@ fn maps(text: &mut String) -> Result<(), String> {
 }
 
 fn estimate(text: &mut String) -> Result<(), String> {
-    let report = measured::estimate_from_sizes()?;
     let _ = writeln!(
         text,
-        "\n## A map estimated from wheel sizes against the measured stages\n"
+        "\n## A map estimated from wheel sizes against the measured wheels\n"
     );
     let _ = writeln!(
         text,
-        "The research wheel at half its size, flow by a quarter, speed by two. Its inducer's throat is not published: \
-         {:.3} of the annulus meets the choking flow of the vaned stage at full speed, and the other lines are what is \
-         compared. The estimate's figures for small wheels are a judgement; this large wheel has a better efficiency and \
-         a narrower range.\n",
-        report.throat_share
+        "The inducer's throat is the usual 0.59 of the annulus, for it is not published. With the outlet's width given \
+         the estimate knows the flow coefficient there; without, it takes that of a wheel for cars. The sizes of the \
+         radial impeller are from memory.\n\n\
+         Beyond 88 mm the best efficiency grows with Reynolds number, (1 − η) as its power −0.1. What then stays: the \
+         radial impeller was measured without a volute, and its lines' ends are neither its choke nor its surge. The \
+         vaned stage's slow lines choke in the diffuser: without the outlet's width the work on the gas before it is not known."
     );
-    error_head(text);
-    error_row(text, "choking flow, vaned stage", &report.choke_flow);
-    error_row(text, "flow at surge, vaneless stage", &report.surge_flow);
-    error_row(text, "work at equal speed and flow", &report.work);
-    error_row(
-        text,
-        "best efficiency of a line, in points",
-        &report.best_efficiency,
-    );
+    for report in measured::estimate_from_sizes()? {
+        let _ = writeln!(text, "\n**{}**\n", report.name);
+        error_head(text);
+        for (what, errors) in [
+            (
+                "choking flow, tip-speed Mach number from 1.4",
+                &report.choke_fast,
+            ),
+            ("choking flow, slower", &report.choke_slow),
+            ("flow at surge, vaneless diffuser", &report.surge_flow),
+            ("work at equal speed and flow", &report.work),
+            (
+                "best efficiency of a line, in points",
+                &report.best_efficiency,
+            ),
+        ] {
+            if errors.count > 0 {
+                error_row(text, what, errors);
+            }
+        }
+    }
     Ok(())
 }
 
@@ -275,6 +287,14 @@ fn turbine(text: &mut String) -> Result<(), String> {
         text,
         &format!("{}, k fitted, {usual}", fit(&report.usual[1])),
         &report.usual[1].errors,
+    );
+    error_row(
+        text,
+        &format!(
+            "flow by a housing's points, k = {:.2}, {usual}",
+            report.housing.exponent
+        ),
+        &report.housing_errors,
     );
     let best = format!("best {:.3} at U/C0 {:.3}", report.best.0, report.best.1);
     error_row(

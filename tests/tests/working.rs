@@ -1,11 +1,14 @@
 //! The working behind every number: evaluated as it is shown, it gives the number that is shown.
 
+use airpath::air_way::turbine::SwallowingPoint;
 use airpath::build::{Build, BuildFile};
 use airpath::fields::Field;
+use airpath::gas::HumidAir;
 use airpath::run::{Held, Match};
 use airpath::solve_at;
 use airpath::working::{Origin, Step, Working, figure};
 use std::collections::{HashMap, HashSet};
+use std::sync::Arc;
 
 /// Every build of the second solution: engines, fuels, altitudes, single and pair, every limit.
 fn builds() -> Vec<(String, Build)> {
@@ -31,7 +34,34 @@ fn builds() -> Vec<(String, Build)> {
                 build,
             )
         })
+        .chain(std::iter::once(measured()))
         .collect()
+}
+
+/// A build with a measured map whose slow lines hold heat, and measured points of the turbine's flow.
+fn measured() -> (String, Build) {
+    let build = airpath::example_build().expect("ours");
+    let mut record = build.turbocharger().as_ref().clone();
+    record.id = "measured".to_owned();
+    record.compressor.map.estimated = false;
+    let air = HumidAir::new(0.0).mixture;
+    for line in record.compressor.map.lines.iter_mut().take(2) {
+        for point in &mut line.points {
+            let ideal = air.isentropic_work(298.15, point.pressure_ratio);
+            point.efficiency = ideal / (ideal / point.efficiency + 500.0 / point.flow_kg_s);
+        }
+        line.points.retain(|point| point.efficiency > 0.05);
+    }
+    let housing = build.housing_index();
+    record.turbine.housings[housing].swallowing_points =
+        [(1.2, 1.3e-5), (1.6, 1.95e-5), (2.4, 2.3e-5), (3.0, 2.4e-5)]
+            .map(|(expansion_ratio, flow_parameter)| SwallowingPoint {
+                expansion_ratio,
+                flow_parameter,
+            })
+            .to_vec();
+    let build = build.with_turbocharger(Arc::new(record), housing);
+    ("measured".to_owned(), build.expect("sound"))
 }
 
 /// Runs a check on the working of several speeds of every build.

@@ -79,6 +79,11 @@ const WHOLE_MATCH: &str = "whole_match.speeds_120";
 /// What is timed natively: criterion's name, its name in the table, and the budget in nanoseconds.
 const TIMED: &[(&str, &str, Option<f64>)] = &[
     ("map reading", "compressor map reading", Some(300.0)),
+    (
+        "map lookup",
+        "the same with efficiency and margins",
+        Some(300.0),
+    ),
     ("gas enthalpy", "gas enthalpy", None),
     (
         "gas temperature from enthalpy",
@@ -98,6 +103,12 @@ const TIMED: &[(&str, &str, Option<f64>)] = &[
     ("plant from build", "making a build ready (plant)", None),
     ("build from file", "reading a build file", None),
     ("whole match/120", "whole match, 120 speeds", Some(1e6)),
+    ("map fit/islands", "fitting a map traced with islands", None),
+    (
+        "map fit/efficiencies at points",
+        "fitting a map with efficiencies at its points",
+        None,
+    ),
 ];
 
 /// What to measure.
@@ -292,13 +303,16 @@ fn instructions(shell: &Shell, toolbox: &Toolbox) -> Result<()> {
 fn native(shell: &Shell) -> Result<()> {
     let home = target_folder(shell)?.join("criterion");
     clear(&home)?;
+    let benches = [
+        "bench", "--locked", "-p", "airpath", "--bench", "solving", "--bench", "map_fit",
+    ];
     let mut build = optimised(shell);
-    build.args(["bench", "--locked", "-p", "airpath", "--bench", "solving"]);
+    build.args(benches);
     build.arg("--no-run");
     shell.run(&mut build)?;
     let mut text = measured_on(shell, "criterion")?;
     let mut command = optimised(shell);
-    command.args(["bench", "--locked", "-p", "airpath", "--bench", "solving"]);
+    command.args(benches);
     command.env("CRITERION_HOME", &home);
     shell.run(&mut command)?;
 

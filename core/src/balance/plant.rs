@@ -18,7 +18,7 @@ use crate::air_way::engine::fuel::Fuel;
 use crate::air_way::exhaust::Exhaust;
 use crate::air_way::exhaust_manifold::ExhaustManifold;
 use crate::air_way::intake::{Intake, density};
-use crate::air_way::turbine::{Turbine, estimated_swallowing};
+use crate::air_way::turbine::Turbine;
 use crate::air_way::wastegate::largest_area;
 use crate::build::{Build, FuelKind};
 use crate::fields::Field;
@@ -122,8 +122,10 @@ pub struct Engine {
     pub corrected_flow: f64,
     /// Corrected speed of its shaft, rev/min.
     pub corrected_speed: f64,
-    /// Work of the compressor, J/kg.
+    /// Work of the compressor on the air, J/kg, heat from the turbine included.
     pub compressor_work: f64,
+    /// Of it the heat from the turbine, J/kg, which the shaft does not give.
+    pub compressor_heat: f64,
     /// Shaft speed, rev/min.
     pub shaft_speed: f64,
     /// Manifold temperature that follows.
@@ -276,19 +278,15 @@ impl Plant {
             rated_flow,
         };
         let wheel = turbocharger.turbine.inducer_m;
-        let housing = build.housing();
-        let swallowing = build
-            .optional(Field::TurbineSwallowing)
-            .or(housing.swallowing)
-            .unwrap_or_else(|| estimated_swallowing(wheel, housing.a_over_r));
+        let law = build.turbine_law();
         let bearing = if turbocharger.bearing_in_efficiency {
             0.0
         } else {
             get(Field::BearingPower)
         };
         let turbine = Turbine {
-            swallowing: swallowing * get(Field::PulseFlow),
-            exponent: get(Field::TurbineExponent),
+            swallowing: law.swallowing * get(Field::PulseFlow),
+            exponent: law.exponent,
             peak_efficiency: build
                 .optional(Field::TurbinePeakEfficiency)
                 .unwrap_or(turbocharger.turbine.peak_efficiency),
@@ -438,6 +436,8 @@ impl Plant {
         let (corrected_speed, work) = self.map.speed_and_work(corrected_flow, pressure_ratio);
         effort.map_readings += 1;
         let (inlet_k, reference_k) = self.map_temperatures();
+        let heat = self.map.heat(corrected_speed, corrected_flow, work);
+        let compressor_heat = compressor_work(heat, inlet_k, reference_k);
         let compressor_work = compressor_work(work, inlet_k, reference_k);
         let t2 = self.outlet_temperature(compressor_work);
         let manifold_temperature = self.cooler.cool(air, t2);
@@ -462,6 +462,7 @@ impl Plant {
             corrected_flow,
             corrected_speed,
             compressor_work,
+            compressor_heat,
             shaft_speed: shaft_speed(corrected_speed, inlet_k, reference_k),
             manifold_temperature,
             released: burned.released,

@@ -195,10 +195,13 @@ impl Plant {
             Gate::Balancing => (self.turbine.flow(p3, t3, p4).min(each), 0.0),
         };
         let share = turbine_flow / each;
-        let h4 = mixed_enthalpy(self.gas().enthalpy(t3.kelvin()), share, expansion.work);
+        // What the casing carries over to the compressor's air, the exhaust loses.
+        let carried = engine.air * engine.compressor_heat / engine.exhaust;
+        let h4 = mixed_enthalpy(self.gas().enthalpy(t3.kelvin()), share, expansion.work) - carried;
         let t4 = self.gas().temperature_from_enthalpy(h4, guess.t4);
         effort.gas_states += 2;
-        let compressor_power = engine.air / self.count * engine.compressor_work;
+        let compressor_power =
+            engine.air / self.count * (engine.compressor_work - engine.compressor_heat);
         let bearing_power = self.turbine.bearing_power(engine.shaft_speed);
         let turbine_power = turbine_flow * expansion.work;
         let surplus = turbine_power - compressor_power - bearing_power;

@@ -5,8 +5,8 @@
 
 use super::{
     Arrangement, Build, BuildError, CurveField, FieldError, FuelKind, HOUSING_RATIO,
-    HOUSING_SWALLOWING, RECORD, RailReference, RecordPart, RecordSpec, Turbocharger, in_front,
-    read_curve, read_entry, shelf,
+    HOUSING_SWALLOWING, POINT_RATIO, RECORD, RailReference, RecordPart, RecordSpec, Turbocharger,
+    in_front, read_curve, read_entry, shelf,
 };
 use crate::fields::{Default, FIELDS, Field};
 use crate::quantity;
@@ -626,6 +626,15 @@ pub fn file_schema() -> serde_json::Value {
     let splitters = wheel.remove("splitters");
     let compressor = json!({ "type": "object", "additionalProperties": false, "required": ["wheel", "map"],
         "properties": { "wheel": object(&needed, wheel), "splitters": splitters, "map": map } });
+    let needs = |spec: &RecordSpec| {
+        let mut row = row(spec);
+        row["type"] = json!("number");
+        row
+    };
+    let points = Map::from_iter([
+        (POINT_RATIO.id.to_owned(), needs(&POINT_RATIO)),
+        ("flow_parameter".to_owned(), needs(&HOUSING_SWALLOWING)),
+    ]);
     let (mut needed, mut turbine) = rows(RecordPart::Turbine);
     needed.push("housings");
     turbine.insert(
@@ -635,6 +644,9 @@ pub fn file_schema() -> serde_json::Value {
             "properties": {
                 HOUSING_RATIO.id: row(&HOUSING_RATIO),
                 HOUSING_SWALLOWING.id: row(&HOUSING_SWALLOWING),
+                "swallowing_points": { "type": "array", "maxItems": 64,
+                    "description": "Measured points of the turbine's flow; three or more tell its whole law, and go before its one number.",
+                    "items": object(&[POINT_RATIO.id, "flow_parameter"], points) },
                 "entry": { "enum": ["single", "twin"] },
             } } }),
     );

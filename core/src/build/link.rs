@@ -23,6 +23,7 @@ use super::{
     RailReference, TurbineRecord, Turbocharger, on_shelf, read_curve, read_entry,
 };
 use crate::air_way::compressor::{MapData, MapPoint, MapReference, SpeedLine, WheelSizes};
+use crate::air_way::turbine::SwallowingPoint;
 use crate::fields::Field;
 use crate::quantity::{self, Kind, Unit};
 use std::collections::BTreeMap;
@@ -418,6 +419,37 @@ fn split_number(text: &str) -> Option<(&str, &str)> {
 /// The key that tells which housings have two passages.
 const TWIN: &str = "Ut";
 
+/// The key of the housings' swallowing points: for each housing that has some its place from 0, how
+/// many there are, and pairs of expansion ratio and flow parameter.
+const POINTS: &str = "Uf";
+
+/// Puts swallowing points as a link has them into housings that have none; `None` where they are
+/// not of that form.
+fn put_points(text: &str, housings: &mut [Housing]) -> Option<()> {
+    let numbers: Option<Vec<f64>> = text.split(',').map(plain_number).collect();
+    let numbers = numbers?;
+    let mut rest = numbers.as_slice();
+    while let [place, count, tail @ ..] = rest {
+        // A number that is no whole one finds none of them.
+        let whole = |number: f64, most: usize| (0..=most).find(|n| *n as f64 == number);
+        let housing = housings.get_mut(whole(*place, 15)?)?;
+        let count = whole(*count, tail.len() / 2).filter(|count| *count > 0)?;
+        let (pairs, next) = tail.split_at_checked(2 * count)?;
+        if !housing.swallowing_points.is_empty() {
+            return None;
+        }
+        housing.swallowing_points = pairs
+            .chunks_exact(2)
+            .map(|pair| SwallowingPoint {
+                expansion_ratio: pair[0],
+                flow_parameter: pair[1],
+            })
+            .collect();
+        rest = next;
+    }
+    rest.is_empty().then_some(())
+}
+
 /// A text of a record.
 type Words = fn(&Turbocharger) -> &String;
 
@@ -604,6 +636,17 @@ fn record_entries(turbocharger: &Turbocharger) -> Vec<(&'static str, String)> {
             .iter()
             .map(|h| f64::from(u8::from(h.entry == HousingEntry::Twin)));
         entries.push((TWIN, list(twin.map(Some).collect())));
+    }
+    let mut points = Vec::new();
+    for (place, housing) in housings.iter().enumerate() {
+        if !housing.swallowing_points.is_empty() {
+            points.extend([place, housing.swallowing_points.len()].map(|n| Some(n as f64)));
+            let pairs = housing.swallowing_points.iter();
+            points.extend(pairs.flat_map(|p| [p.expansion_ratio, p.flow_parameter].map(Some)));
+        }
+    }
+    if !points.is_empty() {
+        entries.push((POINTS, list(points)));
     }
     let housings = housings.iter();
     let housings = housings.flat_map(|h| [Some(h.a_over_r), h.swallowing]);
@@ -843,6 +886,7 @@ impl<'a> Entries<'a> {
                     "" => None,
                     text => Some(plain_number(text)?),
                 },
+                swallowing_points: Vec::new(),
                 entry: HousingEntry::Single,
             }),
             _ => None,
@@ -859,6 +903,9 @@ impl<'a> Entries<'a> {
                     housing.entry = HousingEntry::Twin;
                 }
             }
+        }
+        if let Some(points) = self.take(POINTS) {
+            put_points(points, &mut housings).ok_or_else(|| wrong(POINTS, points))?;
         }
         let mut words = |key: &'static str| match self.by_key.contains_key(key) {
             true => self.text(key),
@@ -886,6 +933,8 @@ impl<'a> Entries<'a> {
                     throat_share: 0.0,
                     peak_efficiency: None,
                     design_mach: None,
+                    outlet_width_m: None,
+                    claimed_flow_kg_s: None,
                 },
                 splitters: None,
                 map: MapData {
@@ -1164,6 +1213,15 @@ mod tests {
         let mut own = shelf().swap_remove(1);
         own.id = "own-1".to_owned();
         own.turbine.housings[0].swallowing = Some(1.234e-5);
+        own.compressor.wheel.outlet_width_m = Some(0.0041);
+        own.compressor.wheel.claimed_flow_kg_s = Some(0.2);
+        let point = |(expansion_ratio, flow_parameter)| SwallowingPoint {
+            expansion_ratio,
+            flow_parameter,
+        };
+        own.turbine.housings[1].swallowing_points = [(1.4, 9.1e-6), (2.0, 1.12e-5), (2.9, 1.2e-5)]
+            .map(point)
+            .to_vec();
         own.bearing = Bearing::Ball;
         change(&mut own);
         example()

@@ -4,6 +4,7 @@
 //! bit, on the same target.
 
 mod file;
+mod knowledge;
 mod link;
 mod record;
 mod record_file;
@@ -12,8 +13,9 @@ mod turbocharger;
 mod varied;
 
 pub use file::{BuildFile, FILE_VERSION, FileError, file_schema};
+pub use knowledge::{Knowledge, Known, Origin};
 pub use link::{LINK_VERSION, LONGEST_LINK, LinkError, from_link, to_link};
-pub use record::{HOUSING_RATIO, HOUSING_SWALLOWING, RECORD, RecordPart, RecordSpec};
+pub use record::{HOUSING_RATIO, HOUSING_SWALLOWING, POINT_RATIO, RECORD, RecordPart, RecordSpec};
 pub use record_file::{RECORD_FILE_VERSION, RecordFile, RecordFileError};
 pub use shelf::{in_front, on_shelf, shelf, whole_shelf};
 pub use turbocharger::{
@@ -21,6 +23,7 @@ pub use turbocharger::{
     RecordError, TurbineRecord, Turbocharger,
 };
 
+use crate::air_way::turbine::{SwallowingFit, estimated_swallowing};
 use crate::fields::{Field, Spec};
 use crate::numeric::Curve;
 use crate::quantity::{self, Kind, ReadError, Unit};
@@ -66,6 +69,17 @@ pub enum RailReference {
     Manifold,
     /// Rail above the air outside: boost takes away from the pressure across the injector.
     Outside,
+}
+
+/// The law of a turbine's flow, without pulses.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TurbineLaw {
+    /// Largest m√T3/p3, kg √K/(s Pa).
+    pub swallowing: f64,
+    /// k in √(1 − ER^−k).
+    pub exponent: f64,
+    /// How well the housing's points are met, where they are what counts.
+    pub fit: Option<SwallowingFit>,
 }
 
 /// A number as it was entered: its value, and the unit it was entered in.
@@ -364,6 +378,32 @@ impl Build {
     pub fn housing(&self) -> &Housing {
         &self.turbocharger.turbine.housings[self.housing]
     }
+    /// The law of the turbine's flow, W √(1 − ER^−k), steady: W as entered for the build, else of the
+    /// housing's points, its number, or its A/R; k as entered, else of the points where W is and there
+    /// are enough, else the usual.
+    #[must_use]
+    pub fn turbine_law(&self) -> TurbineLaw {
+        let housing = self.housing();
+        let entered = self.optional(Field::TurbineSwallowing);
+        let exponent = self.get(Field::TurbineExponent);
+        let keep = self.entry(Field::TurbineExponent).is_some();
+        let fit = match entered {
+            None => housing.fitted(exponent, keep),
+            Some(_) => None,
+        };
+        TurbineLaw {
+            swallowing: fit
+                .map(|fit| fit.swallowing)
+                .or(entered)
+                .or(housing.swallowing)
+                .unwrap_or_else(|| {
+                    estimated_swallowing(self.turbocharger.turbine.inducer_m, housing.a_over_r)
+                }),
+            exponent: fit.map_or(exponent, |fit| fit.exponent),
+            fit,
+        }
+    }
+
     /// Volumetric efficiency (1) over engine speed (rad/s).
     #[must_use]
     pub fn breathing(&self) -> &EnteredCurve {

@@ -6,7 +6,7 @@
 //! people they are in the unit named here.
 
 use super::turbocharger::{RecordError, Turbocharger};
-use crate::air_way::compressor::estimate;
+use crate::air_way::compressor::{Estimate, FlowClaim, estimate_with_claim};
 use crate::quantity::{Kind, Unit};
 
 /// The part of a turbocharger that a number belongs to, in the order of a data sheet.
@@ -103,7 +103,7 @@ impl RecordSpec {
 }
 
 macro_rules! needed {
-    ($id:literal, $link:literal, $part:ident, $label:literal, $kind:ident $unit:literal, $range:expr, $help:literal, $($at:ident).+) => {
+    ($id:literal, $link:expr, $part:ident, $label:literal, $kind:ident $unit:literal, $range:expr, $help:literal, $($at:ident).+) => {
         RecordSpec {
             id: $id, link: $link, part: RecordPart::$part, label: $label, kind: Kind::$kind, unit: $unit,
             range: $range, needed: true, help: $help, si: 1.0,
@@ -114,7 +114,7 @@ macro_rules! needed {
 }
 
 macro_rules! optional {
-    ($id:literal, $link:literal, $part:ident, $label:literal, $kind:ident $unit:literal, $range:expr, $help:literal, $($at:ident).+) => {
+    ($id:literal, $link:expr, $part:ident, $label:literal, $kind:ident $unit:literal, $range:expr, $help:literal, $($at:ident).+) => {
         RecordSpec {
             id: $id, link: $link, part: RecordPart::$part, label: $label, kind: Kind::$kind, unit: $unit,
             range: $range, needed: false, help: $help, si: 1.0,
@@ -125,7 +125,7 @@ macro_rules! optional {
 }
 
 /// The table.
-pub const RECORD: [RecordSpec; 25] = [
+pub const RECORD: [RecordSpec; 27] = [
     needed!("inducer_m", "Wi", Compressor, "Inducer", Length "mm", (10.0, 300.0),
         "Diameter of the compressor wheel where the air enters, over the blade tips.",
         compressor.wheel.inducer_m),
@@ -153,6 +153,12 @@ pub const RECORD: [RecordSpec; 25] = [
     optional!("design_mach", "Wm", Compressor, "Design Mach number", Ratio "", (0.6, 2.0),
         "Tip-speed Mach number at which inducer and diffuser choke together; blank for 1.25.",
         compressor.wheel.design_mach),
+    optional!("outlet_width_m", "Ww", Compressor, "Outlet width", Length "mm", (0.3, 60.0),
+        "Width of the blades where the air leaves, on the wheel; blank for what is usual. An estimated map's work, choke at part speed and surge hang on it.",
+        compressor.wheel.outlet_width_m),
+    optional!("claimed_flow_kg_s", CLAIMED_FLOW, Compressor, "Claimed flow", MassFlow "kg/s", (0.01, 15.0),
+        "Largest flow that its maker states; an estimated map is scaled to it. Blank for what the sizes give.",
+        compressor.wheel.claimed_flow_kg_s),
     needed!("temperature_k", "Mt", Map, "Reference temperature", Temperature "°C", (-23.15, 76.85),
         "Air temperature that corrected flow and speed refer to; it stands on the map.",
         compressor.map.reference.temperature_k),
@@ -246,12 +252,24 @@ pub const HOUSING_SWALLOWING: RecordSpec = RecordSpec {
     ..HOUSING_RATIO
 };
 
+/// Expansion ratio of a swallowing point: a row for the members of that list. What it swallows there has
+/// the range of [`HOUSING_SWALLOWING`].
+pub const POINT_RATIO: RecordSpec = RecordSpec {
+    id: "expansion_ratio",
+    label: "Expansion ratio",
+    kind: Kind::Ratio,
+    unit: "",
+    range: (1.02, 12.0),
+    help: "Total pressure before the turbine over static pressure behind it.",
+    ..HOUSING_RATIO
+};
+
 impl Turbocharger {
     /// The same with another number, as the record holds it; an estimated map is estimated anew from
     /// the sizes where they have changed, up to the largest shaft speed.
     ///
     /// # Errors
-    /// What is wrong with the number.
+    /// What is wrong with the number; a claimed flow that a wheel of these sizes cannot have.
     pub fn with_number(&self, spec: &RecordSpec, value: Option<f64>) -> Result<Self, RecordError> {
         let mut changed = self.clone();
         (spec.set)(&mut changed, value);
@@ -273,21 +291,44 @@ impl Turbocharger {
         // Before anything is reckoned with it.
         self.check_all_but_map()?;
         let mut changed = self.clone();
-        let wheel = &changed.compressor.wheel;
-        let turns = changed.largest_speed_rev_min / 60.0;
-        let tip_speed = std::f64::consts::PI * wheel.exducer_m * turns;
-        changed.compressor.map = estimate(wheel, changed.compressor.map.reference, tip_speed);
+        let estimate = changed.estimate();
+        if let Some(claim) = estimate.claim.filter(|claim| !claim.is_believed()) {
+            return Err(RecordError::Claim {
+                name: changed.name.clone(),
+                claim,
+            });
+        }
+        changed.compressor.map = estimate.map;
         changed.check()?;
         Ok(changed)
+    }
+
+    /// How the claimed flow compares with that from the wheel's sizes; `None` where none is claimed.
+    #[must_use]
+    pub fn flow_claim(&self) -> Option<FlowClaim> {
+        self.compressor.wheel.claimed_flow_kg_s?;
+        self.estimate().claim
+    }
+
+    /// The map estimated from the sizes, up to the largest shaft speed.
+    fn estimate(&self) -> Estimate {
+        let wheel = &self.compressor.wheel;
+        let turns = self.largest_speed_rev_min / 60.0;
+        let tip_speed = std::f64::consts::PI * wheel.exducer_m * turns;
+        estimate_with_claim(wheel, self.compressor.map.reference, tip_speed)
     }
 }
 
 /// Key of the largest shaft speed.
 const LARGEST_SPEED: &str = "Bs";
 
+/// Key of the claimed flow.
+const CLAIMED_FLOW: &str = "Wc";
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::air_way::compressor::rated_flow;
 
     #[test]
     fn every_row_has_its_unit_and_its_own_key() {
@@ -354,6 +395,33 @@ mod tests {
             error
                 .to_string()
                 .contains("500 mm does not lie between 10 mm and 300 mm"),
+            "{error}"
+        );
+        // A claim scales the map, is told where the sizes do not bear it out, and refused where they
+        // cannot.
+        let from_sizes = turbocharger
+            .with_number(spec("We"), Some(0.0711))
+            .expect("in range");
+        let rated = rated_flow(&from_sizes.compressor.map);
+        for (share, agrees) in [(0.97, true), (1.05, true), (1.2, false), (0.8, false)] {
+            let claimed = from_sizes
+                .with_number(spec("Wc"), Some(share * rated))
+                .expect("believed");
+            let found = rated_flow(&claimed.compressor.map);
+            assert!((found / (share * rated) - 1.0).abs() < 1e-12);
+            let claim = claimed.flow_claim().expect("claimed");
+            assert!((claim.ratio - share).abs() < 1e-12);
+            assert_eq!(claim.agrees(), agrees, "{share}");
+            let without = claimed.with_number(spec("Wc"), None).expect("blank");
+            assert_eq!(without, from_sizes);
+        }
+        let error = from_sizes
+            .with_number(spec("Wc"), Some(2.2 * rated))
+            .expect_err("pounds for kilograms");
+        assert!(
+            error
+                .to_string()
+                .contains("claimed flow: 0.918 kg/s does not lie between 0.250 and 0.668 kg/s"),
             "{error}"
         );
         // A measured map belongs to its wheel.

@@ -1,7 +1,9 @@
 //! A turbocharger's record.
 
-use super::record::{HOUSING_RATIO, HOUSING_SWALLOWING, RECORD, RecordSpec};
-use crate::air_way::compressor::{MapData, WheelSizes};
+use super::record::{HOUSING_RATIO, HOUSING_SWALLOWING, POINT_RATIO, RECORD, RecordSpec};
+use crate::air_way::compressor::{FlowClaim, MapData, WheelSizes};
+use crate::air_way::turbine::{SwallowingFit, SwallowingPoint, fit_swallowing};
+use crate::fields::Field;
 use serde::{Deserialize, Serialize};
 
 /// A turbocharger: compressor, turbine with its housings, shaft, gate.
@@ -123,9 +125,24 @@ pub struct Housing {
     pub a_over_r: f64,
     /// Largest m√T3/p3, kg √K/(s Pa); `None` for what wheel and A/R suggest.
     pub swallowing: Option<f64>,
+    /// What it swallows at several expansion ratios, from a gas stand; they go before `swallowing`.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub swallowing_points: Vec<SwallowingPoint>,
     /// Whether the exhaust comes in by one passage or by two.
     #[serde(default, skip_serializing_if = "Entry::is_single")]
     pub entry: Entry,
+}
+
+/// Most swallowing points of a housing.
+const MOST_SWALLOWING_POINTS: usize = 64;
+
+impl Housing {
+    /// The law of flow fitted to the housing's swallowing points, `None` where it has none;
+    /// `exponent` is that of the law where the points do not tell one, or `keep_exponent` asks for it.
+    #[must_use]
+    pub fn fitted(&self, exponent: f64, keep_exponent: bool) -> Option<SwallowingFit> {
+        fit_swallowing(&self.swallowing_points, exponent, keep_exponent)
+    }
 }
 
 /// How the exhaust comes into a turbine housing.
@@ -222,6 +239,17 @@ pub enum RecordError {
         /// How long it may be.
         most: usize,
     },
+    /// A claimed flow that a wheel of these sizes cannot have.
+    #[error(
+        "Turbocharger “{name}”: Compressor, claimed flow: {:.3} kg/s does not lie between {:.3} and {:.3} kg/s; the wheel’s sizes give {:.3} kg/s. Check the claim’s unit and the wheel’s diameters, or leave the claim blank.",
+        .claim.claimed_kg_s, .claim.believed().0, .claim.believed().1, .claim.from_sizes_kg_s
+    )]
+    Claim {
+        /// Whose.
+        name: String,
+        /// What was claimed, and what the sizes give.
+        claim: FlowClaim,
+    },
     /// The compressor's map.
     #[error("Turbocharger “{name}”: {error}")]
     Map {
@@ -299,11 +327,41 @@ impl Turbocharger {
                     return Err(self.out_of_range(spec, "Housing", value));
                 }
             }
+            self.check_points(housing)?;
         }
         Ok(())
     }
 
-    fn out_of_range(&self, spec: &RecordSpec, part: &'static str, value: f64) -> RecordError {
+    fn check_points(&self, housing: &Housing) -> Result<(), RecordError> {
+        if housing.swallowing_points.len() > MOST_SWALLOWING_POINTS {
+            return Err(RecordError::TooLong {
+                what: "The list of a housing’s swallowing points",
+                most: MOST_SWALLOWING_POINTS,
+            });
+        }
+        for (place, point) in housing.swallowing_points.iter().enumerate() {
+            for (spec, value) in [
+                (&POINT_RATIO, point.expansion_ratio),
+                (&HOUSING_SWALLOWING, point.flow_parameter),
+            ] {
+                if !spec.holds(value) {
+                    let part = format!("Housing {}, point {}", housing.a_over_r, place + 1);
+                    return Err(self.out_of_range(spec, &part, value));
+                }
+            }
+        }
+        // Points close to no expansion may still mean an absurd turbine.
+        let exponent = Field::TurbineExponent.spec().default_si(false);
+        match housing.fitted(exponent.unwrap_or(f64::NAN), false) {
+            Some(fit) if !HOUSING_SWALLOWING.holds(fit.swallowing) => {
+                let part = format!("Housing {}, fitted to its points", housing.a_over_r);
+                Err(self.out_of_range(&HOUSING_SWALLOWING, &part, fit.swallowing))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    fn out_of_range(&self, spec: &RecordSpec, part: &str, value: f64) -> RecordError {
         let unit = spec.unit();
         let written = |value: f64| {
             let number = six_digits(value);

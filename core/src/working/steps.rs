@@ -698,12 +698,47 @@ fn compressor_steps(w: &mut Writer, s: &Speed) {
             &["ideal_work", "compressor_work"],
         );
     }
+    let shaft_work = if s.engine.compressor_heat > 0.0 {
+        w.read(
+            (
+                "reference_heat",
+                "Of it heat from the turbine, at the map’s state",
+                "q_ref",
+            ),
+            ENERGY,
+            reading.heat,
+            "the compressor map: work of its slow lines beyond what the fast ones let expect",
+            map_source.clone(),
+            &["corrected_speed", "corrected_flow", "reference_work"],
+        );
+        w.formula(
+            ("compressor_heat", "Heat from the turbine in the air", "q_c"),
+            ENERGY,
+            s.engine.compressor_heat,
+            &compressor::compressor_work::FORMULA,
+            &["reference_heat", "inlet_temperature", "map_temperature"],
+        );
+        w.formula(
+            (
+                "shaft_work",
+                "Work that the shaft does on the air",
+                "Δh_shaft",
+            ),
+            ENERGY,
+            difference(s.engine.compressor_work, s.engine.compressor_heat),
+            &difference::FORMULA,
+            &["compressor_work", "compressor_heat"],
+        );
+        "shaft_work"
+    } else {
+        "compressor_work"
+    };
     w.formula(
         ("compressor_power", "Power that one compressor takes", "P_c"),
         POWER,
         s.at.compressor_power_w,
         &product::FORMULA,
-        &["flow_each", "compressor_work"],
+        &["flow_each", shaft_work],
     );
     w.read(
         ("surge_flow", "Flow at which it would surge", "W_s"),
@@ -1432,8 +1467,16 @@ fn exhaust_side(w: &mut Writer, s: &Speed) {
     );
     let swallowing = Measure::Kind(Kind::Swallowing);
     let housing = s.build.housing();
+    let law = s.build.turbine_law();
     if let Some(value) = s.build.optional(Field::TurbineSwallowing) {
         w.field_as(Field::TurbineSwallowing, steady, swallowing, value);
+    } else if let Some(fit) = law.fit {
+        w.given(
+            steady,
+            swallowing,
+            fit.swallowing,
+            format!("{recorded}, fitted to this housing’s points"),
+        );
     } else if let Some(value) = housing.swallowing {
         w.given(
             steady,
@@ -1464,7 +1507,17 @@ fn exhaust_side(w: &mut Writer, s: &Speed) {
         &product::FORMULA,
         &["steady_swallowing", "pulse_flow"],
     );
-    w.field(Field::TurbineExponent, "k");
+    if law.fit.is_some_and(|fit| fit.exponent_fitted) {
+        let spec = Field::TurbineExponent.spec();
+        w.given(
+            (spec.id, spec.label, "k"),
+            RATIO,
+            law.exponent,
+            format!("{recorded}, fitted to this housing’s points"),
+        );
+    } else {
+        w.field(Field::TurbineExponent, "k");
+    }
     w.formula(
         ("exhaust_each", "Exhaust of one turbocharger", "ṁ_3"),
         FLOW,
@@ -1694,17 +1747,52 @@ fn exhaust_side(w: &mut Writer, s: &Speed) {
         &quotient::FORMULA,
         &["turbine_flow", "exhaust_each"],
     );
+    let heated = s.engine.compressor_heat > 0.0;
+    let (key, name, symbol) = (
+        "mixed_enthalpy",
+        "Enthalpy after the turbine, gate mixed in",
+        "h_4",
+    );
     w.formula(
-        (
-            "mixed_enthalpy",
-            "Enthalpy after the turbine, gate mixed in",
-            "h_4",
-        ),
+        match heated {
+            false => (key, name, symbol),
+            true => ("before_carrying", name, "h_mix"),
+        },
         ENERGY,
         wastegate::mixed_enthalpy(h3, share, s.expansion.work),
         &wastegate::mixed_enthalpy::FORMULA,
         &["turbine_inlet_enthalpy", "turbine_share", "turbine_work"],
     );
+    if heated {
+        let carried = product(s.engine.air, s.engine.compressor_heat);
+        w.formula(
+            (
+                "carried_heat",
+                "Heat carried over to the compressors",
+                "Q_c",
+            ),
+            POWER,
+            carried,
+            &product::FORMULA,
+            &["air_flow", "compressor_heat"],
+        );
+        let each = quotient(carried, s.engine.exhaust);
+        w.formula(
+            ("carried_each", "For each kilogram of exhaust", "q_g"),
+            ENERGY,
+            each,
+            &quotient::FORMULA,
+            &["carried_heat", "exhaust_flow"],
+        );
+        let mixed = wastegate::mixed_enthalpy(h3, share, s.expansion.work);
+        w.formula(
+            (key, "Enthalpy after the turbine, less that heat", symbol),
+            ENERGY,
+            difference(mixed, each),
+            &difference::FORMULA,
+            &["before_carrying", "carried_each"],
+        );
+    }
     w.read(
         (
             "after_turbine_temperature",

@@ -48,6 +48,8 @@ pub const WHEEL: WheelSizes = WheelSizes {
     throat_share: 0.59,
     peak_efficiency: None,
     design_mach: None,
+    outlet_width_m: None,
+    claimed_flow_kg_s: None,
 };
 
 pub fn ready(map: &MapData, exducer: f64) -> CompressorMap {

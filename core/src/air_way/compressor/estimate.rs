@@ -5,8 +5,13 @@
 //! memory); choke as the smaller of what the inducer's throat and the diffuser and volute pass;
 //! surge as a share of choke. Sizes, shares and peak efficiencies are an experienced judgement
 //! with no source. An estimate: expect ±6 % in flow, ±0.025 in efficiency.
+//!
+//! What else is known of a wheel is put in where it is given. The outlet's width sets the flow
+//! coefficient at the outlet, hence the work, the gas that the diffuser's throat has to pass, and the
+//! flow at which the diffuser stalls.
 
 use super::map::{MapData, MapPoint, MapReference, SpeedLine};
+use super::uncertainty::SIZES_FLOW;
 use crate::gas::HumidAir;
 use crate::numeric::Curve;
 use serde::{Deserialize, Serialize};
@@ -33,6 +38,94 @@ pub struct WheelSizes {
     /// together; `None` for 1.25, a pressure ratio of about 2.6.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub design_mach: Option<f64>,
+    /// Width of the blades at the outlet, m; `None` for what an outlet flow coefficient of 0.28 at
+    /// best efficiency gives.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub outlet_width_m: Option<f64>,
+    /// Largest flow that its maker states, kg/s corrected: what [`rated_flow`] finds on a map. The
+    /// estimate is scaled to it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub claimed_flow_kg_s: Option<f64>,
+}
+
+/// A stated largest flow beside that which the wheel's sizes give.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FlowClaim {
+    /// As stated, kg/s corrected.
+    pub claimed_kg_s: f64,
+    /// From sizes, kg/s corrected.
+    pub from_sizes_kg_s: f64,
+    /// The first over the second.
+    pub ratio: f64,
+    /// How far apart they may be, as a share, for the estimate to bear the claim out.
+    pub expected: f64,
+}
+
+impl FlowClaim {
+    /// Whether the two agree within what the estimate is unsure of; else one of them is likely wrong,
+    /// or the wheel is unlike others of its size.
+    #[must_use]
+    pub fn agrees(&self) -> bool {
+        (1.0 - self.expected..=1.0 + self.expected).contains(&self.ratio)
+    }
+
+    /// The claims that are believed, kg/s corrected: least and greatest.
+    #[must_use]
+    pub fn believed(&self) -> (f64, f64) {
+        let (least, most) = BELIEVED_CLAIMS;
+        (least * self.from_sizes_kg_s, most * self.from_sizes_kg_s)
+    }
+
+    /// Whether the claim is one that a wheel of these sizes can have at all.
+    #[must_use]
+    pub fn is_believed(&self) -> bool {
+        (BELIEVED_CLAIMS.0..=BELIEVED_CLAIMS.1).contains(&self.ratio)
+    }
+}
+
+/// A map estimated from wheel sizes, and how a claimed flow compares.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Estimate {
+    /// The map; scaled to the claim if that is believed.
+    pub map: MapData,
+    /// The comparison, where there is a claim.
+    pub claim: Option<FlowClaim>,
+}
+
+/// Claims over the flow from sizes that are believed: beyond, a unit is mistaken or a wheel's
+/// diameter. Throat 0.56 to 0.63 of the annulus, hub 0.25 to 0.4 of the inducer and another design
+/// point explain a quarter, not two fifths. Judgement.
+const BELIEVED_CLAIMS: (f64, f64) = (0.6, 1.6);
+/// Efficiency at which the right-hand edge of a published map is drawn. Common practice, no source:
+/// 0.60 to 0.65.
+const EDGE_EFFICIENCY: f64 = 0.60;
+/// How far below a map's best efficiency its edge is where the best is too low for that. Judgement.
+const EDGE_BELOW_BEST: f64 = 0.10;
+
+/// The largest flow that a map's wheel is said to have, kg/s corrected: the trade's single figure,
+/// such as "55 lb/min".
+///
+/// It is the right-hand edge of the map as published: the largest flow of any line at which
+/// efficiency is still 60 % (common practice, no source), or a tenth below the best where that is
+/// less than 70 %. On an estimated map it is 2 to 3 % below the choke flow of the fastest line. 0 for
+/// a map without points.
+#[must_use]
+pub fn rated_flow(map: &MapData) -> f64 {
+    let points = || map.lines.iter().flat_map(|line| &line.points);
+    let best = points().map(|p| p.efficiency).fold(0.0, f64::max);
+    let edge = EDGE_EFFICIENCY.min(best - EDGE_BELOW_BEST);
+    let of_line = |line: &SpeedLine| {
+        let at = line.points.iter().rposition(|p| p.efficiency >= edge)?;
+        let inside = line.points.get(at)?;
+        Some(match line.points.get(at + 1) {
+            Some(outside) => {
+                let share = (inside.efficiency - edge) / (inside.efficiency - outside.efficiency);
+                inside.flow_kg_s + share * (outside.flow_kg_s - inside.flow_kg_s)
+            }
+            None => inside.flow_kg_s,
+        })
+    };
+    map.lines.iter().filter_map(of_line).fold(0.0, f64::max)
 }
 
 /// Best efficiency over exducer diameter in mm. Judgement, ±0.025.
@@ -44,6 +137,10 @@ const PEAK_BY_SIZE: [(f64, f64); 6] = [
     (80.0, 0.785),
     (88.0, 0.79),
 ];
+/// Beyond the largest wheel of [`PEAK_BY_SIZE`], 1 − efficiency falls as Reynolds number to this
+/// power: ASME PTC 10-1965 for centrifugal compressors, from memory. Reynolds number goes with size
+/// at equal tip speed.
+const REYNOLDS_EXPONENT: f64 = 0.1;
 /// Change of best efficiency with tip-speed Mach number. Judgement.
 const PEAK_BY_MACH: [(f64, f64); 6] = [
     (0.6, -0.025),
@@ -85,6 +182,13 @@ const CHOKING_EFFICIENCY: f64 = 0.75;
 /// Meridional outlet velocity over tip speed at best efficiency and [`OUTLET_MACH`]:
 /// sets the outlet's width. Judgement, within the usual 0.25 to 0.30.
 const OUTLET_FLOW_COEFFICIENT: f64 = 0.28;
+/// Share of a known outlet's area that blades and boundary layers take. Judgement, within the usual
+/// 0.05 to 0.15.
+const OUTLET_BLOCKAGE: f64 = 0.1;
+/// Narrowest and widest outlet, over the exducer's diameter, and least and largest share of choke
+/// flow at surge: beyond them nothing of this holds.
+const OUTLET_WIDTHS: (f64, f64) = (0.03, 0.15);
+const SURGE_SHARES: (f64, f64) = (0.1, 0.92);
 /// Disc friction and recirculation as a work coefficient at best efficiency, falling with flow.
 /// Judgement, within the usual 0.01 to 0.04.
 const PARASITIC_WORK: f64 = 0.02;
@@ -127,6 +231,16 @@ impl Shape {
     }
 }
 
+/// Best efficiency of a wheel with an exducer of `mm`.
+fn best_by_size(mm: f64) -> f64 {
+    let (largest, best) = PEAK_BY_SIZE[PEAK_BY_SIZE.len() - 1];
+    if mm > largest {
+        1.0 - (1.0 - best) * (largest / mm).powf(REYNOLDS_EXPONENT)
+    } else {
+        table(&PEAK_BY_SIZE).at(mm)
+    }
+}
+
 fn table(points: &[(f64, f64)]) -> Curve {
     Curve::new(points).unwrap_or_else(|_| Curve::level(points[0].1))
 }
@@ -150,11 +264,44 @@ pub fn wiesner_slip(blades: f64, backsweep_deg: f64, radius_ratio: f64) -> f64 {
 /// Estimates a map from wheel sizes.
 ///
 /// `reference` is the state that the map's flows and speeds refer to; `largest_tip_speed` in m/s
-/// (about 545 for a modern aluminium wheel) sets the fastest line. Sizes must lie between 20 and
-/// 300 mm with the inducer the smaller; outside, they are held there.
+/// (about 545 for a modern aluminium wheel) sets the fastest line. Exducers must lie between 20
+/// and 450 mm with the inducer the smaller; outside, they are held there.
+///
+/// A claimed flow scales the flows of all lines, if it is believed ([`FlowClaim::is_believed`]);
+/// [`estimate_with_claim`] tells how it compares.
 #[must_use]
 pub fn estimate(sizes: &WheelSizes, reference: MapReference, largest_tip_speed: f64) -> MapData {
-    let exducer = sizes.exducer_m.clamp(0.02, 0.3);
+    estimate_with_claim(sizes, reference, largest_tip_speed).map
+}
+
+/// As [`estimate`], and how the claimed flow compares with that from sizes.
+#[must_use]
+pub fn estimate_with_claim(
+    sizes: &WheelSizes,
+    reference: MapReference,
+    largest_tip_speed: f64,
+) -> Estimate {
+    let mut map = from_sizes(sizes, reference, largest_tip_speed);
+    let claim = sizes.claimed_flow_kg_s.map(|claimed_kg_s| {
+        let from_sizes_kg_s = rated_flow(&map);
+        FlowClaim {
+            claimed_kg_s,
+            from_sizes_kg_s,
+            ratio: claimed_kg_s / from_sizes_kg_s,
+            expected: SIZES_FLOW.half_width,
+        }
+    });
+    if let Some(claim) = claim.filter(FlowClaim::is_believed) {
+        // All flows alike: speeds, pressure ratios and efficiencies stay where they were along a line.
+        for point in map.lines.iter_mut().flat_map(|line| &mut line.points) {
+            point.flow_kg_s *= claim.ratio;
+        }
+    }
+    Estimate { map, claim }
+}
+
+fn from_sizes(sizes: &WheelSizes, reference: MapReference, largest_tip_speed: f64) -> MapData {
+    let exducer = sizes.exducer_m.clamp(0.02, 0.45);
     let inducer = sizes.inducer_m.clamp(0.4 * exducer, 0.95 * exducer);
     let hub = sizes.hub_ratio.clamp(0.1, 0.7);
     let air = HumidAir::new(0.0).mixture;
@@ -176,16 +323,17 @@ pub fn estimate(sizes: &WheelSizes, reference: MapReference, largest_tip_speed: 
         throat * density * sound * base.powf((gamma + 1.0) / (2.0 * (gamma - 1.0)))
     };
     // Choke of a fixed throat behind the impeller: m ∝ p02/√T02.
-    let behind = |mach: f64| {
-        let rise = (gamma - 1.0) * CHOKING_WORK * mach * mach;
+    let behind = |mach: f64, work: f64| {
+        let rise = (gamma - 1.0) * work * mach * mach;
         (1.0 + CHOKING_EFFICIENCY * rise).powf(expo) / (1.0 + rise).sqrt()
     };
     let matched = sizes.design_mach.unwrap_or(DESIGN_MACH).clamp(0.6, 2.0);
-    let diffuser_choke = |mach: f64| inducer_choke(matched) * behind(mach) / behind(matched);
     // The smaller of the two, rounded where they meet.
-    let choke = |mach: f64| {
-        let (a, b) = (inducer_choke(mach), diffuser_choke(mach));
-        (a.powi(-32) + b.powi(-32)).powf(-1.0 / 32.0)
+    let smaller = |a: f64, b: f64| (a.powi(-32) + b.powi(-32)).powf(-1.0 / 32.0);
+    let usual_choke = |mach: f64| {
+        let behind = |mach| behind(mach, CHOKING_WORK);
+        let diffuser = inducer_choke(matched) * behind(mach) / behind(matched);
+        smaller(inducer_choke(mach), diffuser)
     };
 
     let peak_by_mach = table(&PEAK_BY_MACH);
@@ -193,7 +341,7 @@ pub fn estimate(sizes: &WheelSizes, reference: MapReference, largest_tip_speed: 
     let peak_flow_by_mach = table(&PEAK_FLOW_BY_MACH);
     let best = sizes
         .peak_efficiency
-        .unwrap_or_else(|| table(&PEAK_BY_SIZE).at(exducer * 1e3));
+        .unwrap_or_else(|| best_by_size(exducer * 1e3));
 
     let slip = wiesner_slip(sizes.blades, sizes.backsweep_deg, mean_inducer / exducer);
     let lean = sizes.backsweep_deg.to_radians().tan();
@@ -204,15 +352,21 @@ pub fn estimate(sizes: &WheelSizes, reference: MapReference, largest_tip_speed: 
         (1.0 + IMPELLER_EFFICIENCY * rise).max(0.1).powf(expo) / (1.0 + rise).max(0.1)
     };
     // The outlet's flow area, from the outlet flow coefficient at the design point.
-    let design_flow = peak_flow_by_mach.at(OUTLET_MACH) * choke(OUTLET_MACH);
+    let design_flow = peak_flow_by_mach.at(OUTLET_MACH) * usual_choke(OUTLET_MACH);
     let design_work = slip - OUTLET_FLOW_COEFFICIENT * lean;
-    let outlet_area = design_flow
+    let usual_area = design_flow
         / (density
             * outlet_density(OUTLET_MACH, design_work, OUTLET_FLOW_COEFFICIENT)
             * OUTLET_FLOW_COEFFICIENT
             * tip(OUTLET_MACH));
+    let known_area = sizes.outlet_width_m.map(|width| {
+        let (narrowest, widest) = OUTLET_WIDTHS;
+        let width = width.clamp(narrowest * exducer, widest * exducer);
+        std::f64::consts::PI * exducer * width * (1.0 - OUTLET_BLOCKAGE)
+    });
+    let outlet_area = known_area.unwrap_or(usual_area);
     // Euler work at a flow: outlet density and outlet velocity depend on each other.
-    let work_at = |mach: f64, flow: f64, flow_at_best: f64| {
+    let euler_work = |mach: f64, flow: f64| {
         let mut phi2 = OUTLET_FLOW_COEFFICIENT;
         for _ in 0..60 {
             let work = slip - phi2 * lean;
@@ -220,7 +374,39 @@ pub fn estimate(sizes: &WheelSizes, reference: MapReference, largest_tip_speed: 
                 flow / (density * outlet_density(mach, work, phi2) * outlet_area * tip(mach));
             phi2 = 0.5 * (phi2 + next.min(0.8));
         }
-        slip - phi2 * lean + PARASITIC_WORK * flow_at_best / flow
+        slip - phi2 * lean
+    };
+    let work_at = |mach: f64, flow: f64, flow_at_best: f64| {
+        euler_work(mach, flow) + PARASITIC_WORK * flow_at_best / flow
+    };
+    // With the outlet known, so is the work done on the gas that the throat behind has to pass.
+    let own_choke = |mach: f64| {
+        let behind = |mach: f64, flow: f64| behind(mach, euler_work(mach, flow));
+        let inducer = inducer_choke(matched);
+        let unit = inducer / behind(matched, inducer);
+        let mut flow = inducer_choke(mach);
+        for _ in 0..20 {
+            flow = 0.5 * (flow + unit * behind(mach, flow));
+        }
+        smaller(inducer_choke(mach), flow)
+    };
+    let choke = |mach: f64| match known_area {
+        Some(_) => own_choke(mach),
+        None => usual_choke(mach),
+    };
+    // A vaneless diffuser stalls where the flow leaves the wheel at a certain angle (Senoo &
+    // Kinoshita, J. Fluids Eng. 99, 104, 1977), that is at a certain outlet flow coefficient: another
+    // outlet surges at a flow as much larger as its area.
+    let shares = |mach: f64, choke_flow: f64| {
+        let (surge, peak) = (surge_by_mach.at(mach), peak_flow_by_mach.at(mach));
+        match known_area {
+            Some(area) => {
+                let flow = surge * usual_choke(mach) * area / usual_area;
+                let own = (flow / choke_flow).clamp(SURGE_SHARES.0, SURGE_SHARES.1);
+                (own, own + (peak - surge) / (1.0 - surge) * (1.0 - own))
+            }
+            None => (surge, peak),
+        }
     };
 
     let lines = LINES
@@ -229,8 +415,7 @@ pub fn estimate(sizes: &WheelSizes, reference: MapReference, largest_tip_speed: 
             let u2 = share * largest_tip_speed;
             let mach = u2 / sound;
             let choke_flow = choke(mach);
-            let surge_share = surge_by_mach.at(mach);
-            let peak_share = peak_flow_by_mach.at(mach);
+            let (surge_share, peak_share) = shares(mach, choke_flow);
             let peak = best + peak_by_mach.at(mach);
             let shape = Shape::at(mach);
             let mut points = Vec::with_capacity(SHARES.len());

@@ -11,6 +11,8 @@
 //! Work input is kept as τ = ν Δh/U₂²: nearly linear in ν along a line (Euler's equation), finite
 //! at standstill, and what is interpolated instead of efficiency.
 
+use super::heat::Heat;
+use super::ideal_work::IdealWork;
 use crate::gas::HumidAir;
 use crate::numeric::{Curve, bracketed_root, hermite, monotone_slopes, put_in_order};
 use serde::{Deserialize, Serialize};
@@ -156,8 +158,12 @@ pub enum MapError {
 pub struct Reading {
     /// Corrected shaft speed, rev/min.
     pub speed: f64,
-    /// Work input of the gas at the map's reference state, J/kg; below zero when it windmills.
+    /// Work input of the gas at the map's reference state, J/kg; below zero when it windmills. What
+    /// the outlet's temperature shows: heat from the turbine included.
     pub work: f64,
+    /// Of it the heat from the turbine, J/kg, that a measured map's slow lines hold: not taken from
+    /// the shaft. 0 on an estimated map.
+    pub heat: f64,
     /// Flow on the surge line at this pressure ratio, kg/s corrected.
     pub surge_flow: f64,
     /// Flow at which this speed's line chokes, kg/s corrected.
@@ -179,6 +185,8 @@ pub struct Spot {
     pub efficiency: Option<f64>,
     /// Room right of the surge line as a share of the flow; below 0 left of it.
     pub surge_room: f64,
+    /// Room left of where the line of this speed chokes as a share of that; below 0 beyond.
+    pub choke_room: f64,
     /// Outside of what was measured, as in [`Reading::extrapolated`].
     pub extrapolated: bool,
 }
@@ -238,6 +246,9 @@ pub struct CompressorMap {
     end_kappa: Curve,
     choke_nu: Curve,
     choke_kappa: Curve,
+    ideal_work: IdealWork,
+    /// Heat from the turbine in a measured map's work.
+    heat: Option<Heat>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -501,6 +512,11 @@ impl CompressorMap {
         surge_points.dedup_by(|b, a| b.0 <= a.0);
         Ok(Self {
             reference: data.reference,
+            heat: match data.estimated {
+                true => None,
+                false => Heat::of(data, tip_speed_squared, &air),
+            },
+            ideal_work: IdealWork::new(&air, t_ref, |y| (1.0 + y).powf(1.0 / HEAD_EXPONENT)),
             estimated: data.estimated,
             scale: MapScale::NONE,
             tip_speed_squared,
@@ -561,10 +577,32 @@ impl CompressorMap {
         (speed, self.work(speed, flow, tau))
     }
 
+    /// [`Reading::heat`] at a corrected speed in rev/min and flow in kg/s with the work there.
+    #[must_use]
+    pub fn heat(&self, speed: f64, flow: f64, work: f64) -> f64 {
+        match &self.heat {
+            None => 0.0,
+            Some(heat) => {
+                let MapScale {
+                    flow: by,
+                    efficiency,
+                    ..
+                } = self.scale;
+                let inside = work * efficiency;
+                heat.at(self.tip_speed_squared, speed, flow / by, inside) / efficiency
+            }
+        }
+    }
+
     /// What the map says of corrected flow `flow` in kg/s (above 0) at total-to-total pressure
     /// ratio `pressure_ratio` (above 0). Always answers; `extrapolated` says how far to trust it.
     #[must_use]
     pub fn read(&self, flow: f64, pressure_ratio: f64) -> Reading {
+        self.read_at(flow, pressure_ratio).0
+    }
+
+    /// The same, and the head coordinate.
+    fn read_at(&self, flow: f64, pressure_ratio: f64) -> (Reading, f64) {
         let y = head(pressure_ratio);
         let flow = flow.max(1e-9 * self.scale.flow);
         let inside = flow / self.scale.flow;
@@ -576,9 +614,11 @@ impl CompressorMap {
         // A point that is held on the line is not left of it, whichever way its last digit fell.
         let surging = flow < surge_flow * (1.0 - 1e-9);
         let last = self.speeds.len() - 1;
-        Reading {
+        let work = self.work(speed, inside, tau);
+        let reading = Reading {
             speed,
-            work: self.work(speed, inside, tau),
+            work,
+            heat: self.heat(speed, flow, work),
             surge_flow,
             choke_flow,
             surging,
@@ -586,7 +626,8 @@ impl CompressorMap {
                 || speed < self.speeds[0]
                 || speed > self.speeds[last] * (1.0 + 1e-9)
                 || kappa < self.end_kappa.at(speed),
-        }
+        };
+        (reading, y)
     }
 
     /// Work input, J/kg, of the line of `speed` at a flow before it is scaled.
@@ -714,14 +755,14 @@ impl CompressorMap {
     #[must_use]
     pub fn spot(&self, flow: f64, pressure_ratio: f64) -> Spot {
         let flow = flow.max(1e-9);
-        let reading = self.read(flow, pressure_ratio);
-        let air = HumidAir::new(0.0).mixture;
-        let ideal = air.isentropic_work(self.reference.temperature_k, pressure_ratio);
+        let (reading, y) = self.read_at(flow, pressure_ratio);
+        let ideal = self.ideal_work.at(y);
         let efficiency = ideal / reading.work;
         Spot {
             speed_rev_min: reading.speed,
             efficiency: (ideal > 0.0 && efficiency > 0.0 && efficiency < 1.0).then_some(efficiency),
             surge_room: 1.0 - reading.surge_flow / flow,
+            choke_room: 1.0 - flow / reading.choke_flow,
             extrapolated: reading.extrapolated,
         }
     }

@@ -1,13 +1,19 @@
 //! Station 1 to 2: the compressor, from its map.
 
 mod estimate;
+mod heat;
+mod ideal_work;
 mod map;
+mod uncertainty;
 
-pub use estimate::{WheelSizes, estimate, wiesner_slip};
+pub use estimate::{
+    Estimate, FlowClaim, WheelSizes, estimate, estimate_with_claim, rated_flow, wiesner_slip,
+};
 pub use map::{
     CHOKE_SLOPE, CompressorMap, LinePlace, MapData, MapError, MapPoint, MapReference, MapScale,
     Reading, SpeedLine, Spot,
 };
+pub use uncertainty::{MapUncertainty, Spread, Uncertainty};
 
 use crate::formula;
 
