@@ -395,7 +395,7 @@ fn from_sizes(sizes: &WheelSizes, reference: MapReference, largest_tip_speed: f6
         None => usual_choke(mach),
     };
     // A vaneless diffuser stalls where the flow leaves the wheel at a certain angle (Senoo &
-    // Kinoshita, J. Fluids Eng. 99, 104, 1977), that is at a certain outlet flow coefficient: another
+    // Kinoshita, J. Fluids Eng. 99, 104, 1977; from memory), that is at a certain outlet flow coefficient: another
     // outlet surges at a flow as much larger as its area.
     let shares = |mach: f64, choke_flow: f64| {
         let (surge, peak) = (surge_by_mach.at(mach), peak_flow_by_mach.at(mach));
