@@ -90,7 +90,8 @@ fn joined(shell: &Shell, folder: &Path, html: &str) -> Result<String> {
     }
     let mut names = Vec::new();
     page::list_files(folder, folder, &mut names)?;
-    let Some(glue) = names.iter().find(|n| n.ends_with(".js") && *n != "sw.js") else {
+    let own = |name: &&String| name.ends_with(".js") && !page::WORKERS.contains(&name.as_str());
+    let Some(glue) = names.iter().find(own) else {
         bail!("the page has no script");
     };
     let file = folder.join(glue);

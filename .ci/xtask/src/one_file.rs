@@ -53,7 +53,7 @@ pub fn pack(shell: &Shell, toolbox: &Toolbox) -> Result<()> {
     let only = |ending: &str| -> Result<&String> {
         let mut found = names
             .iter()
-            .filter(|name| name.ends_with(ending) && *name != "sw.js")
+            .filter(|name| name.ends_with(ending) && !page::WORKERS.contains(&name.as_str()))
             .filter(|name| !name.starts_with(PART));
         match (found.next(), found.next()) {
             (Some(name), None) => Ok(name),

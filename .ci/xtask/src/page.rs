@@ -20,6 +20,9 @@ pub const TOOLS: &[&str] = &[
     "trunk",
 ];
 
+/// Scripts that workers run: the page itself loads neither.
+pub const WORKERS: [&str; 2] = ["sw.js", "beside.js"];
+
 /// Where trunk puts the page, as `Trunk.toml` says.
 pub const DIST: &str = "target/dist";
 

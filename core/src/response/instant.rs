@@ -108,6 +108,8 @@ pub(super) struct Compressor {
     pub flow: f64,
     /// J/kg.
     pub work: f64,
+    /// How much of it came from the turbine as heat and not over the shaft, J/kg.
+    pub heat: f64,
     /// Pressure that arrives behind the cooler.
     pub delivered: f64,
     pub outlet: Temperature,
@@ -262,11 +264,13 @@ impl Rig<'_> {
         near[1] = place.kappa;
         let (flow, delivered) = self.delivered(&place, manifold);
         let work = compressor_work(place.work, inlet, reference);
+        let heat = compressor_work(map.heat(speed, place.flow, place.work), inlet, reference);
         let outlet = plant.outlet_temperature(work);
         Compressor {
             place,
             flow,
             work,
+            heat,
             delivered,
             outlet,
             cooled: plant.cooler.cool(flow, outlet),
@@ -431,9 +435,10 @@ impl Rig<'_> {
         let each = burned.exhaust / plant.count;
         let p3 = guessed;
         let expansion = plant.turbine.expand(plant.gas(), p3, t3, p4, shaft_speed);
-        let after = plant.gas().enthalpy(t3.kelvin()) - expansion.work;
+        let carried = compressor.flow * compressor.heat / burned.exhaust;
+        let after = plant.gas().enthalpy(t3.kelvin()) - expansion.work - carried;
         let t4 = plant.gas().temperature_from_enthalpy(after, here.t4);
-        let compressor_power = compressor.flow / plant.count * compressor.work;
+        let compressor_power = compressor.flow / plant.count * (compressor.work - compressor.heat);
         let turbine_power = each * expansion.work;
         let bearing_power = plant.turbine.bearing_power(shaft_speed);
         let rates = [

@@ -24,6 +24,4 @@ pub use bands::{Band, Bands, LimitShare, Matter, Outcome, Ranking};
 pub use sequence::{DIMENSIONS, Sequence};
 pub use shape::{Shape, Values};
 pub use study::{LIMITS, SPEEDS, SampleResult, Sampled, Study, read_samples, write_samples};
-pub use table::{
-    GUESSES, Guess, MapSpread, Measure, Spread, SpreadReport, Subject, share_left, spreads,
-};
+pub use table::{GUESSES, Guess, Measure, Spread, SpreadReport, Subject, share_left, spreads};

@@ -6,7 +6,7 @@
 //! rest only say at which speed, pressure or temperature another constant is quoted.
 
 use super::shape::{Shape, Values};
-use crate::air_way::compressor::MapData;
+use crate::air_way::compressor::{MapData, MapUncertainty, Spread as Counts, Uncertainty};
 use crate::air_way::engine::breathing::slope_without_overlap;
 use crate::air_way::turbine::estimated_swallowing;
 use crate::build::{Build, CurveField, FuelKind};
@@ -68,7 +68,7 @@ const INFERRED: f64 = 0.5;
 
 macro_rules! guesses {
     ($( $subject:expr, $shape:ident, $measure:ident, -$below:literal +$above:literal, $known:ident $(, diesel -$dbelow:literal +$dabove:literal)?; $settled:literal, $source:literal; )*) => {
-        /// Guesses that every build has; those of the compressor map are in [`MapSpread`].
+        /// Guesses that every build has; those of the compressor map are what is stated of it ([`MapUncertainty`]).
         pub const GUESSES: &[Guess] = &[ $( Guess {
             subject: $subject, shape: Shape::$shape, measure: Measure::$measure,
             below: guesses!(@pair $below $($dbelow)?), above: guesses!(@pair $above $($dabove)?),
@@ -177,62 +177,38 @@ guesses! {
         "Common practice, no source: open 5 to 15 kPa, large bore with catalyst 15 to 30.";
 }
 
-/// How far off a compressor map may be, as shares; the map's own shape stays.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct MapSpread {
-    /// Corrected flow at a speed and pressure ratio.
-    pub flow: f64,
-    /// Efficiency, in points at the best point of the map; elsewhere in proportion.
-    pub efficiency: f64,
-    /// Flow on the surge line, beside that of the map.
-    pub surge: f64,
-    /// Where these come from.
-    pub source: &'static str,
-}
-
-impl MapSpread {
-    /// A map estimated from wheel sizes.
-    pub const ESTIMATED: Self = Self {
-        flow: 0.06,
-        efficiency: 0.025,
-        surge: 0.13,
-        source: "A judgement, no source: what wheel sizes alone tell.",
+/// The rows that a build's compressor map adds to the table: how far off it may be as a whole, its own
+/// shape staying. The figures are those that are stated of the map.
+fn map_guesses(build: &Build) -> [Guess; 3] {
+    let compressor = &build.turbocharger().compressor;
+    let map = &compressor.map;
+    let MapUncertainty {
+        flow,
+        efficiency,
+        surge_flow,
+        ..
+    } = map.uncertainty(&compressor.wheel);
+    let best = efficiencies(map).fold(0.02, f64::max);
+    let settled_by = if map.estimated {
+        [
+            "A measured map of this compressor.",
+            "A measured map of this compressor; or a thermometer at the compressor's outlet, read at full load.",
+            "A measured map of this compressor.",
+        ]
+    } else {
+        [
+            "Shaft speed logged on this car at a known air flow.",
+            "A thermometer at the compressor's outlet, read at full load.",
+            "A pull at low engine speed with the boost logged: where it begins to flutter.",
+        ]
     };
-    /// A map measured on a gas stand, on another example of the same unit.
-    pub const MEASURED: Self = Self {
-        flow: 0.015,
-        efficiency: 0.01,
-        surge: 0.04,
-        source: "A judgement, no source: one unit against another of its kind, and gas stands among each other.",
-    };
-
-    /// That of a map.
-    #[must_use]
-    pub const fn of(map: &MapData) -> Self {
-        if map.estimated {
-            Self::ESTIMATED
-        } else {
-            Self::MEASURED
-        }
-    }
-
-    /// The rows that a map adds to the table.
-    fn guesses(&self, map: &MapData) -> [Guess; 3] {
-        let best = efficiencies(map).fold(0.02, f64::max);
-        let settled_by = if map.estimated {
-            [
-                "A measured map of this compressor.",
-                "A measured map of this compressor; or a thermometer at the compressor's outlet, read at full load.",
-                "A measured map of this compressor.",
-            ]
-        } else {
-            [
-                "Shaft speed logged on this car at a known air flow.",
-                "A thermometer at the compressor's outlet, read at full load.",
-                "A pull at low engine speed with the boost logged: where it begins to flutter.",
-            ]
+    let row = |subject, of: Uncertainty, settled_by| {
+        // In points at the best point of the map; elsewhere in proportion.
+        let share = match of.spread {
+            Counts::Share => of.half_width,
+            Counts::Same => of.half_width / best,
         };
-        let row = |subject, share, settled_by| Guess {
+        Guess {
             subject,
             shape: Shape::Peaked,
             measure: Measure::Share,
@@ -240,18 +216,14 @@ impl MapSpread {
             above: (share, share),
             known: 1.0,
             settled_by,
-            source: self.source,
-        };
-        [
-            row(Subject::MapFlow, self.flow, settled_by[0]),
-            row(
-                Subject::MapEfficiency,
-                self.efficiency / best,
-                settled_by[1],
-            ),
-            row(Subject::MapSurge, self.surge, settled_by[2]),
-        ]
-    }
+            source: of.source,
+        }
+    };
+    [
+        row(Subject::MapFlow, flow, settled_by[0]),
+        row(Subject::MapEfficiency, efficiency, settled_by[1]),
+        row(Subject::MapSurge, surge_flow, settled_by[2]),
+    ]
 }
 
 fn efficiencies(map: &MapData) -> impl Iterator<Item = f64> {
@@ -463,9 +435,8 @@ impl Spread {
 /// Every guess of a build with its spread, those without one left out, in the order of the table.
 #[must_use]
 pub fn spreads(build: &Build) -> Vec<Spread> {
-    let map = &build.turbocharger().compressor.map;
     let rows = GUESSES.iter().copied();
-    rows.chain(MapSpread::of(map).guesses(map))
+    rows.chain(map_guesses(build))
         .filter_map(|guess| spread(guess, build))
         .filter(|spread| !spread.values.is_fixed())
         .collect()

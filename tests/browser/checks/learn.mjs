@@ -15,6 +15,7 @@ const ANSWERS = [
   [['turn-0', 1]],
   [['turn-2', 3]],
   [['turn-0', -14]],
+  [['turn-0', -1], ['turn-1', 9]],
 ];
 
 const verdict = (page) => page.locator('[data-verdict]');

@@ -389,6 +389,7 @@ fn housings(whose: &Whose) -> AnyView {
                 t.turbine.housings.push(Housing {
                     a_over_r: (120.0 * last.a_over_r).round() / 100.0,
                     swallowing: None,
+                    swallowing_points: Vec::new(),
                     entry: last.entry,
                 });
             }
@@ -491,12 +492,34 @@ pub fn sheet(whose: &Whose) -> AnyView {
                 .into_any()
         })
     });
+    let of_map = whose.clone();
     let said = words(move || {
+        let Some(record) = of_map.follow(store) else {
+            return String::new();
+        };
+        let compressor = &record.compressor;
+        let sure = compressor.map.uncertainty(&compressor.wheel);
+        let within = format!(
+            "±{:.1} % in flow, ±{:.1} points in efficiency, ±{:.0} % in the flow at surge",
+            100.0 * sure.flow.half_width,
+            100.0 * sure.efficiency.half_width,
+            100.0 * sure.surge_flow.half_width,
+        );
+        let claim = match record.flow_claim() {
+            Some(claim) if !claim.agrees() => format!(
+                " The flow claimed is {:.2} times what the sizes give: one of them is to be doubted.",
+                claim.ratio
+            ),
+            _ => String::new(),
+        };
         match estimated.get() {
-            true => "Its compressor map is an estimate that follows the wheel’s sizes: ±6 % in flow, ±2.5 points in efficiency.",
-            false => "Its compressor map was measured or traced, and stays as it is when a size is changed.",
+            true => format!(
+                "Its compressor map is an estimate that follows the wheel’s sizes: {within}.{claim}"
+            ),
+            false => format!(
+                "Its compressor map was measured or traced, and stays as it is when a size is changed: {within}."
+            ),
         }
-        .to_owned()
     });
     view! {
         <div class="record-sheet" data-record-sheet="">

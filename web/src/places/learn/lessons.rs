@@ -6,11 +6,12 @@ use crate::show::{TIE, Units, percent, shown, speed};
 use airpath::build::{Build, Turbocharger};
 use airpath::fields::Field;
 use airpath::quantity::Kind;
+use airpath::response::{Detail, Reach, Response, Spool};
 use airpath::run::{Held, Match, SpeedReport};
 use std::sync::Arc;
 
 /// How many lessons there are.
-pub const COUNT: usize = 6;
+pub const COUNT: usize = 7;
 
 /// Where the controls of a lesson stand, each in the unit of its control.
 pub type Settings = [f64; 3];
@@ -53,6 +54,8 @@ pub enum Picture {
     Housings,
     /// Power and exhaust heat over λ.
     Mixture,
+    /// Boost and shaft speed over time, at the start and now.
+    Lag,
 }
 
 /// A lesson.
@@ -227,6 +230,27 @@ pub static LESSONS: [Lesson; COUNT] = [
         lesson: "Best power lies a little rich; richer trades a little power and much fuel for a cooler turbine.",
         caution: "This is no tune. Lean under boost can knock and melt pistons in seconds: tune on a dyno, with a wideband sensor and knock sensing.",
     },
+    Lesson {
+        name: "Lag",
+        title: "The throttle is open. Why is there no boost yet?",
+        text: "The wheel has to be spun up by exhaust that only boost would bring. A rotor’s inertia grows with the fifth power of its wheels’ diameter: a small one answers at once, a large one may never get there at low engine speed. A cold manifold takes heat that the turbine then lacks, and pipes have to be filled. Read at 4,400 rev/min, from light load.",
+        picture: Picture::Lag,
+        fixed: &[(Field::BoostTarget, "1 bar")],
+        controls: &[
+            control("Turbocharger", Turns::Size, SIZES, 2.0),
+            control(
+                "Exhaust manifold warm",
+                Turns::Field(Field::WarmManifold),
+                (0.0, 100.0, 10.0),
+                0.0,
+            ),
+        ],
+        reads_at: 4400.0,
+        speeds: 32,
+        step: "turbine_power",
+        lesson: "Lag is the price of a wheel larger than the power asks for: no map shows it.",
+        caution: "Boost that comes late comes with a jump of torque: in a bend or on a wet road it can break the grip of the tyres.",
+    },
 ];
 
 /// What the lessons start from.
@@ -245,6 +269,8 @@ pub struct Seen {
     pub found: Match,
     /// Which speed is read.
     pub at: usize,
+    /// The way to boost there, of a lesson that shows it.
+    pub spool: Option<Spool>,
 }
 
 impl Seen {
@@ -307,7 +333,16 @@ impl Lesson {
             .find(|(c, _)| c.turns == Turns::Speed)
             .map_or(self.reads_at, |(_, value)| *value);
         let at = crate::cursor::nearest(&found, rev_min)?;
-        Some(Seen { build, found, at })
+        let spool = (self.picture == Picture::Lag).then(|| {
+            let mut response = Response::beside(&build, &found).ok()?;
+            response.time_to_boost(rev_min, Detail::Trace).ok()
+        });
+        Some(Seen {
+            spool: spool.flatten(),
+            build,
+            found,
+            at,
+        })
     }
 
     /// What the lesson is compared with: its start, every housing, or every λ.
@@ -315,7 +350,7 @@ impl Lesson {
         let start = self.start();
         let (low, high, step) = self.controls[0].range;
         let steps = match self.picture {
-            Picture::Columns | Picture::Bars => {
+            Picture::Columns | Picture::Bars | Picture::Lag => {
                 return self
                     .see(base, &start)
                     .map(|s| (start[0], s))
@@ -391,6 +426,8 @@ mod goal {
     pub const COOLER: f64 = 40.0;
     /// See above.
     pub const POWER: f64 = 0.98;
+    /// Seconds that lesson 7 allows.
+    pub const LAG: f64 = 0.55;
 }
 
 /// What a lesson asks.
@@ -420,6 +457,10 @@ pub fn question(number: usize, units: Units) -> String {
             "This boost would surge. Keep asking {} or more: what is the lowest engine speed with {} of the flow to spare before surge? The wheel must not choke at redline.",
             pressure.text(goal::SURGE_BOOST),
             percent(goal::ROOM)
+        ),
+        6 => format!(
+            "Get 90{TIE}% of the boost within {:.2}{TIE}s, with the largest turbocharger that can.",
+            goal::LAG
         ),
         _ => format!(
             "Find the λ of most power. Then make the exhaust at least {} cooler than it is there, and keep {} of that power.",
@@ -584,6 +625,31 @@ pub fn verdict(
                 (true, format!("{now}. Slower than this, ask for less."))
             }
         }
+        6 => {
+            let Some(spool) = &seen.spool else {
+                return (false, String::new());
+            };
+            let now = match &spool.reach {
+                Reach::At { time_s } => format!("Now {time_s:.2}{TIE}s"),
+                Reach::Never { boost_pa, .. } => {
+                    format!("Now never: it settles at {}", pressure.text(*boost_pa))
+                }
+                Reach::Later { after_s, .. } => format!("Now more than {after_s:.0}{TIE}s"),
+            };
+            let time = spool.reach.time().unwrap_or(f64::INFINITY);
+            if time > goal::LAG && settings[0] > 1.5 {
+                (false, format!("{now}. This wheel is too large."))
+            } else if time > goal::LAG {
+                (false, format!("{now}: too slow. Warm the manifold."))
+            } else if settings[0] < 0.5 {
+                (
+                    false,
+                    format!("{now}: soon enough, but a larger wheel can too."),
+                )
+            } else {
+                (true, format!("{now}."))
+            }
+        }
         _ => {
             let Some((lambda, best)) = strongest(others) else {
                 return (false, String::new());
@@ -675,6 +741,29 @@ pub fn readings(number: usize, seen: &Seen, units: Units) -> Vec<(&'static str, 
             ("Before choke", room(report.choke_room)),
             ("Efficiency", efficiency),
         ],
+        6 => {
+            let spool = seen.spool.as_ref();
+            let inertia = shown(Kind::Inertia, units);
+            let first = spool.and_then(|s| s.trace.first());
+            let time = spool.and_then(|s| s.reach.time());
+            vec![
+                (
+                    "Time to boost",
+                    time.map_or_else(|| "never".to_owned(), |t| format!("{t:.2}{TIE}s")),
+                ),
+                (
+                    "Rotor inertia",
+                    spool.map_or_else(String::new, |s| inertia.text(s.inertia_kg_m2)),
+                ),
+                (
+                    "Shaft at first",
+                    first.map_or_else(String::new, |s| {
+                        format!("{} rev/min", speed(s.shaft_speed_rev_min, 100.0))
+                    }),
+                ),
+                ("Shaft in the end", turns),
+            ]
+        }
         _ => vec![
             ("Power", power),
             (
@@ -721,6 +810,7 @@ mod tests {
             ([1.0, 5000.0, 0.0], [2.0, 5000.0, 0.0]),
             ([1.0, 1.5, 3800.0], [1.0, 1.5, 4400.0]),
             ([0.82, 0.0, 0.0], [0.9, 0.0, 0.0]),
+            ([1.0, 90.0, 0.0], [0.0, 0.0, 0.0]),
         ];
         for (number, (right, wrong)) in answers.into_iter().enumerate() {
             for (settings, expected) in [

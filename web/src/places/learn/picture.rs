@@ -1,6 +1,7 @@
 //! The pictures of the lessons that the match does not have.
 
 use super::lessons::{Picture, Seen, strongest};
+use crate::plots::chart;
 use crate::plots::colours::{Palette, temperature};
 use crate::plots::geometry::{Axis, Point, Rect};
 use crate::plots::map::decimals;
@@ -8,6 +9,7 @@ use crate::plots::pen::{Align, Pen};
 use crate::show::{Units, shown, speed};
 use airpath::air_way::intake;
 use airpath::quantity::Kind;
+use airpath::response::Sample;
 use airpath::run::{SpeedReport, StationReport};
 
 /// What a picture is drawn from.
@@ -33,6 +35,7 @@ pub fn draw(pen: &mut Pen, scene: &Scene<'_>) {
         Picture::Bars => bars(pen, scene),
         Picture::Housings => housings(pen, scene),
         Picture::Mixture => mixture(pen, scene),
+        Picture::Lag => lag(pen, scene),
         Picture::Map => {}
     }
 }
@@ -352,6 +355,62 @@ fn foot(pen: &mut Pen, palette: &Palette, across: &Axis, title: &str) {
         palette.ink2,
         false,
     );
+}
+
+/// Boost and shaft speed over time, at the start and now.
+fn lag(pen: &mut Pen, scene: &Scene<'_>) {
+    /// Longest that is shown, s: what never comes would leave the rest no room.
+    const LONGEST: f64 = 3.0;
+    let gauge = shown(Kind::GaugePressure, scene.units);
+    let curves = |value: &dyn Fn(&Sample) -> f64| -> Vec<chart::Curve> {
+        let start = scene.others.first().map(|(_, seen)| seen);
+        [
+            ("at the start", chart::Stroke::Dashed, start),
+            ("now", chart::Stroke::Strong, Some(scene.seen)),
+        ]
+        .into_iter()
+        .filter_map(|(name, stroke, seen)| {
+            let trace = &seen?.spool.as_ref()?.trace;
+            Some(chart::Curve {
+                name: name.to_owned(),
+                stroke,
+                points: trace
+                    .iter()
+                    .filter(|s| s.time_s <= LONGEST)
+                    .map(|s| (s.time_s, value(s)))
+                    .collect(),
+            })
+        })
+        .collect()
+    };
+    let strip = |title: &str, unit: &str, decimals: u8, curves| chart::Strip {
+        title: title.to_owned(),
+        unit: unit.to_owned(),
+        decimals: usize::from(decimals),
+        from_zero: true,
+        curves,
+        areas: Vec::new(),
+    };
+    let boost = curves(&|s| gauge.unit.from_si(s.boost_pa));
+    let last = boost
+        .iter()
+        .flat_map(|c| c.points.last())
+        .map(|p| p.0)
+        .fold(0.2, f64::max);
+    let time = scene.seen.spool.as_ref().and_then(|s| s.reach.time());
+    let shaft = curves(&|s| s.shaft_speed_rev_min / 1e3);
+    let chart = chart::Chart {
+        across: "Seconds after the throttle is opened".to_owned(),
+        decimals: 1,
+        ends: (0.0, last),
+        cursor: time.map(|time| (time, format!("{time:.2} s: 90 %"))),
+        strips: vec![
+            strip("Boost", gauge.unit.symbol, gauge.decimals, boost),
+            strip("Shaft", "thousand rev/min", 1, shaft),
+        ],
+        nothing: String::new(),
+    };
+    chart::draw(pen, &chart, scene.palette);
 }
 
 fn housings(pen: &mut Pen, scene: &Scene<'_>) {
