@@ -15,7 +15,7 @@ use airpath::response::{self, Detail, Reach, Response, ResponseError, Spool};
 use airpath::run::Held;
 use airpath::{example_build, solve_at};
 use proptest::prelude::*;
-use random::{draws, try_cases};
+use random::{close, draws, try_cases};
 use serde::Deserialize;
 use std::cell::Cell;
 use std::f64::consts::PI;
@@ -472,6 +472,7 @@ fn any_usual_build_has_an_answer() {
         match response::pull(&build) {
             Ok(pull) => {
                 pulled.set(pulled.get() + 1);
+                close!("time", pull.time_at_once_s + pull.lost_s, pull.time_s, 1e-9);
                 prop_assert!(pull.work.evaluations < 20_000, "{:?}", pull.work);
                 prop_assert!(
                     pull.lost_s > -0.02 * pull.time_s,
