@@ -7,12 +7,17 @@
 //! again. What it found is kept in `builds/response/expected.json`.
 #![cfg(not(target_arch = "wasm32"))]
 
+mod random;
+
 use airpath::build::{Build, BuildFile};
 use airpath::fields::Field;
 use airpath::response::{self, Detail, Reach, Response, ResponseError, Spool};
 use airpath::run::Held;
 use airpath::{example_build, solve_at};
+use proptest::prelude::*;
+use random::{close, draws, try_cases};
 use serde::Deserialize;
+use std::cell::Cell;
 use std::f64::consts::PI;
 use std::path::Path;
 
@@ -441,4 +446,47 @@ fn refuses_a_pull_by_name() {
     );
     let error = response::pull(&heavy).expect_err("too heavy");
     assert!(matches!(error, ResponseError::Stalls { .. }), "{error}");
+}
+
+/// Builds drawn from the usual ranges of every field: each speed has an answer, each pull one or a
+/// reason that names what to change, in bounded work. Waiting never ends above what the match holds.
+#[test]
+fn any_usual_build_has_an_answer() {
+    let (reached, pulled) = (Cell::new(0_u32), Cell::new(0_u32));
+    try_cases(60, 2000, &draws(), |draw| {
+        let build = draw.build();
+        let curve = response::curve(&build, 7).expect("sound");
+        for point in &curve.points {
+            prop_assert!(
+                point.problem.is_none(),
+                "{:?}\n{}",
+                point.problem,
+                random::text(&build)
+            );
+            if let Some(Reach::At { time_s }) = point.reach {
+                reached.set(reached.get() + 1);
+                prop_assert!((0.0..=20.0).contains(&time_s), "{time_s}");
+            }
+        }
+        prop_assert!(curve.work.evaluations < 60_000, "{:?}", curve.work);
+        match response::pull(&build) {
+            Ok(pull) => {
+                pulled.set(pulled.get() + 1);
+                close!("time", pull.time_at_once_s + pull.lost_s, pull.time_s, 1e-9);
+                prop_assert!(pull.work.evaluations < 20_000, "{:?}", pull.work);
+                prop_assert!(
+                    pull.lost_s > -0.02 * pull.time_s,
+                    "{} of {} s\n{}",
+                    pull.lost_s,
+                    pull.time_s,
+                    random::text(&build)
+                );
+            }
+            Err(ResponseError::PullSpeeds { .. } | ResponseError::Stalls { .. }) => {}
+            Err(error) => prop_assert!(false, "{error}\n{}", random::text(&build)),
+        }
+        Ok(())
+    });
+    println!("{} speeds reach it, {} pulls", reached.get(), pulled.get());
+    assert!(reached.get() > 100 && pulled.get() > 30);
 }

@@ -20,6 +20,7 @@ const CORE_MAY_USE: &[&str] = &[
     "thiserror",
     "schemars",
     "levenberg-marquardt",
+    "ivp",
     "nalgebra",
     "sobol_burley",
 ];

@@ -309,6 +309,64 @@ mod tests {
         }
     }
 
+    /// A reader with a calculator gets what is computed.
+    #[test]
+    fn every_formula_can_be_read() {
+        use crate::formula::Formula;
+        let formulas: [(&Formula, f64); 12] = [
+            (
+                &estimated_inertia::FORMULA,
+                estimated_inertia(1.1, 1.2, 1.3, 1.4),
+            ),
+            (
+                &shaft_acceleration::FORMULA,
+                shaft_acceleration(1.1, 1.2, 1.3, 1.4, 1.5),
+            ),
+            (
+                &filling_rate::FORMULA,
+                filling_rate(1.1, 1.2, 1.3, 1.4, 1.5),
+            ),
+            (
+                &joined_pressure::FORMULA,
+                joined_pressure(1.1, 1.2, 1.3, 1.4),
+            ),
+            (&wall_effectiveness::FORMULA, wall_effectiveness(1.1, 1.2)),
+            (&cooled_by_wall::FORMULA, cooled_by_wall(1.1, 1.2, 1.3)),
+            (
+                &wall_warming::FORMULA,
+                wall_warming(1.1, 1.2, 1.3, 1.4, 1.5, 1.6, 1.7, 1.8, 1.9),
+            ),
+            (
+                &filling_resistance::FORMULA,
+                filling_resistance(1.1, 1.2, 1.3, 1.4),
+            ),
+            (&pull::road_speed::FORMULA, pull::road_speed(1.1, 1.2, 1.3)),
+            (
+                &pull::wheel_force::FORMULA,
+                pull::wheel_force(1.1, 1.2, 1.3, 1.4),
+            ),
+            (
+                &pull::resistance::FORMULA,
+                pull::resistance(1.1, 1.2, 1.3, 1.4, 1.5, 1.6),
+            ),
+            (
+                &pull::acceleration::FORMULA,
+                pull::acceleration(1.1, 1.2, 1.3, 1.4),
+            ),
+        ];
+        for (formula, value) in formulas {
+            let values: Vec<f64> = (1..=formula.arguments.len())
+                .map(|i| 1.0 + 0.1 * i as f64)
+                .collect();
+            let read = formula.evaluate(&values).expect("readable");
+            assert!(
+                (read - value).abs() < 1e-12 * value.abs(),
+                "{}: {read} {value}",
+                formula.name
+            );
+        }
+    }
+
     #[test]
     fn what_is_entered_comes_before_the_record_and_that_before_the_estimate() {
         let build = crate::example_build().expect("sound");

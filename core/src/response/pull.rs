@@ -15,7 +15,8 @@ use crate::build::Build;
 use crate::fields::Field;
 use crate::formula;
 use crate::numeric::Curve;
-use crate::run::speed;
+use crate::quantity::GaugePressure;
+use crate::run::{Held, speed};
 use serde::Serialize;
 use std::f64::consts::PI;
 
@@ -30,6 +31,9 @@ const MOST_TURNS: usize = 100;
 /// Samples within each step in time while boost is coming, and while the match is followed.
 const SAMPLES: usize = 2;
 const SAMPLES_FOLLOWING: usize = 8;
+/// Share of its speed, each second, that a shaft may fall short of the match's before it counts as
+/// behind.
+const SLACK: f64 = 0.005;
 /// Of shaft speed in rad/s, pressure in Pa, wall temperature in K, engine speed in rad/s, way in m.
 const ACCURACY: Accuracy<5> = Accuracy {
     relative: 1e-5,
@@ -141,9 +145,11 @@ impl Vehicle {
 }
 
 /// What the match holds over engine speed in rad/s.
-struct Held {
+struct Match {
     /// Pa.
     pressure: Curve,
+    /// Where the gate opens, Pa: what the match holds, or what is asked where it never gets there.
+    opens: Curve,
     /// rad/s.
     shaft: Curve,
     /// N m.
@@ -175,7 +181,7 @@ struct Way<'a> {
     build: &'a Build,
     rig: Rig<'a>,
     vehicle: Vehicle,
-    held: Held,
+    held: Match,
     /// Engine speed at which it ends, rad/s.
     end: f64,
     samples: Vec<PullSample>,
@@ -214,7 +220,7 @@ impl Way<'_> {
         let mut end = (time, states);
         let mut samples = Vec::new();
         let (held, vehicle) = (&self.held, &self.vehicle);
-        let behind = |s: &[f64; 5]| s[1] - held.pressure.at(s[3]);
+        let behind = |s: &[f64; 5]| s[1] - held.opens.at(s[3]);
         let work = integrate(
             |after, s: &[f64; 5]| {
                 let found = instants.at(&self.point(s[3]), [s[0], s[1], s[2]], time + after)?;
@@ -278,7 +284,7 @@ impl Way<'_> {
         let found = instants.at(&self.point(engine), states, time)?;
         let [gain, _] = self.vehicle.rates(engine, self.held.torque.at(engine));
         // The volume takes some of the shaft's power too, which is in the rate with the gate shut.
-        Ok(found.rates[0] < slope * gain)
+        Ok(found.rates[0] < slope * gain - SLACK * shaft)
     }
 
     /// Follows the match from `states` (wall, engine, way) at `time` in s until the turbine falls
@@ -334,7 +340,8 @@ impl Way<'_> {
     }
 
     fn through(&self, engine: f64) -> bool {
-        engine >= self.end * (1.0 - 1e-9)
+        // The end is found to a moment, not to the last digit.
+        engine >= self.end * (1.0 - 1e-6)
     }
 }
 
@@ -379,8 +386,8 @@ impl Response<'_> {
     }
 
     /// The match between two engine speeds in rad/s, and where the shaft begins at the first.
-    fn held_between(&mut self, from: f64, to: f64) -> Result<(Held, Start), ResponseError> {
-        let mut columns: [Vec<(f64, f64)>; 5] = Default::default();
+    fn held_between(&mut self, from: f64, to: f64) -> Result<(Match, Start), ResponseError> {
+        let mut columns: [Vec<(f64, f64)>; 6] = Default::default();
         let mut begin = None;
         for i in 0..SPEEDS {
             let engine = from + (to - from) * i as f64 / (SPEEDS - 1) as f64;
@@ -391,8 +398,14 @@ impl Response<'_> {
                 begin = Some(start(self.rig(), self.build, &point, &answer.drivable)?);
             }
             let power = speed::power_at_crank(&self.plant, turns(engine), state);
+            let asked = GaugePressure::new(self.asked(turns(engine)));
+            let opens = match answer.held {
+                Held::Drive | Held::Choke => asked.above(self.plant.outside.pressure),
+                _ => state.pm,
+            };
             let row = [
                 state.pm.pa(),
+                opens.pa(),
                 state.engine.shaft_speed * PI / 30.0,
                 speed::torque(power, turns(engine)),
                 state.engine.port_temperature.kelvin(),
@@ -407,9 +420,10 @@ impl Response<'_> {
             to: turns(to),
         };
         let curve = |column: &[(f64, f64)]| Curve::new(column).map_err(|_| lost.clone());
-        let [pressure, shaft, torque, ports, exhaust] = &columns;
-        let held = Held {
+        let [pressure, opens, shaft, torque, ports, exhaust] = &columns;
+        let held = Match {
             pressure: curve(pressure)?,
+            opens: curve(opens)?,
             shaft: curve(shaft)?,
             torque: curve(torque)?,
             ports: curve(ports)?,
@@ -448,7 +462,7 @@ impl Response<'_> {
         };
         let [shaft, pressure, wall] = begin.states;
         // Light load may be more than a match that is held down by surge.
-        let there = pressure >= way.held.pressure.at(from);
+        let there = pressure >= way.held.opens.at(from);
 
         let (time_at_once_s, _) = way.follow(0.0, [wall, from, 0.0], None)?;
         let at_once = std::mem::take(&mut way.samples);
