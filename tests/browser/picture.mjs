@@ -51,8 +51,11 @@ export function scene(map, axes) {
     values: line.points.map((p) => [p.flow_kg_s, p.pressure_ratio]),
   }));
   const best = Math.max(...map.lines.flatMap((l) => l.points.map((p) => p.efficiency)));
-  const levels = [0.01, 0.04, 0.08, 0.13, 0.2].map((below) => Math.floor((best - below) * 100) / 100);
+  const levels = [0.01, 0.025, 0.045, 0.07, 0.1, 0.14, 0.2].map((below) => Math.floor((best - below) * 100) / 100);
   const islands = levels.map((level) => ({ level, values: map.lines.flatMap((line) => crossings(line, level)) }));
+  // The best point is marked by itself, as many maps have it.
+  const top = map.lines.flatMap((l) => l.points).find((p) => p.efficiency === best);
+  islands.push({ level: best, values: [[top.flow_kg_s, top.pressure_ratio]] });
   return { size: [1600, 1200], corners, spot, lines, islands };
 }
 

@@ -31,6 +31,16 @@ impl Shown {
     }
 }
 
+/// Moments of inertia of rotors: so small that the table's own unit would be all zeros.
+pub fn shown_inertia() -> Shown {
+    Shown {
+        unit: Kind::Inertia
+            .unit("g cm²")
+            .unwrap_or_else(|| Kind::Inertia.metric()),
+        decimals: 0,
+    }
+}
+
 /// The units that results are written in: metric or imperial, but pressure and power as the goal
 /// was typed.
 #[derive(Clone, Copy, Debug, PartialEq)]

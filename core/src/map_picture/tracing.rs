@@ -7,7 +7,7 @@ use crate::map_fit::{EfficiencyIsland, MapTrace, TracedLine, TracedPlace, Traced
 use crate::quantity::Unit;
 use serde::{Deserialize, Serialize};
 
-/// Fewest spots with which a stroke says something: a line's curve, an island's way.
+/// Fewest spots of a line's curve, and of an island's way round.
 const FEWEST: usize = 3;
 
 /// Efficiency that a static pressure ratio's outlet temperature is worked out with where none is
@@ -289,7 +289,8 @@ impl Tracing {
     }
 
     /// Flows and pressure ratios of what was marked, total to total, for a fit. Lines of fewer than
-    /// three spots are left out: they are still being marked.
+    /// three spots are left out: they are still being marked. An island of one or two is a place whose
+    /// efficiency is known, such as the best of the map.
     ///
     /// `wheel` is the wheel that the map belongs to.
     ///
@@ -321,7 +322,7 @@ impl Tracing {
                 })?;
                 values.push(value);
             }
-            if values.len() < FEWEST && !matches!(stroke.meaning, Meaning::SurgeLine) {
+            if values.len() < FEWEST && matches!(stroke.meaning, Meaning::SpeedLine(_)) {
                 continue;
             }
             match stroke.meaning {
@@ -349,6 +350,17 @@ impl Tracing {
                     }
                 }
                 Meaning::Island(efficiency) => match &outlet {
+                    // One or two spots are places by themselves, such as the best of the map.
+                    None if values.len() < FEWEST => {
+                        let places = values.into_iter();
+                        trace.efficiency_points.extend(places.map(
+                            |(flow_kg_s, pressure_ratio)| MapPoint {
+                                flow_kg_s,
+                                pressure_ratio,
+                                efficiency,
+                            },
+                        ));
+                    }
                     None => trace.islands.push(EfficiencyIsland {
                         efficiency,
                         places: values
@@ -497,6 +509,11 @@ mod tests {
         };
         let total = still.to_trace(&wheel).expect("marked");
         assert!(total.islands.is_empty() && total.efficiency_points.len() == 3);
+        // The best point by itself is a place.
+        let (best, _) = marked.with_spot(Meaning::Island(0.785), (560.0, 520.0));
+        let best = best.to_trace(&wheel).expect("marked");
+        assert!(best.islands.is_empty() && best.efficiency_points.len() == 1);
+        assert!((best.efficiency_points[0].efficiency - 0.785).abs() < 1e-12);
         for (point, before) in total.lines[0].points.iter().zip(&mass.lines[0].points) {
             assert!(point.pressure_ratio > before.pressure_ratio);
         }

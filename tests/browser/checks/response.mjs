@@ -6,11 +6,26 @@ import { answer, colours, field, open, type, until } from '../page.mjs';
 const said = (page, name) => page.locator(`[data-${name}]`).innerText();
 const seconds = (text) => Number(text.match(/([0-9.]+)\s*s\b/)?.[1]);
 
+/** What is said once it rests. */
+async function settled(page, name) {
+  let [before, now] = ['', await said(page, name)];
+  while (before !== now) {
+    await page.waitForTimeout(1200);
+    [before, now] = [now, await said(page, name)];
+  }
+  return now;
+}
+
+async function clear(page, id) {
+  await field(page, id).fill('');
+  await page.keyboard.press('Tab');
+}
+
 async function change(page, id, text, name) {
   const before = await said(page, name);
   await type(page, id, text);
   await until(async () => (await said(page, name)) !== before, `${name} follows ${id}`);
-  return said(page, name);
+  return settled(page, name);
 }
 
 export default {
@@ -37,15 +52,15 @@ export default {
     const heavy = seconds(await change(page, 'rotor_inertia', '1600', 'spool'));
     assert.ok(heavy > 1.3 * light, `${light} s, ${heavy} s`);
     assert.match(await said(page, 'spool'), /as entered/);
-    await type(page, 'rotor_inertia', '');
+    await clear(page, 'rotor_inertia');
     const took = (text) => seconds(text.slice(text.indexOf('takes')));
-    const before = await said(page, 'pull');
+    const before = await settled(page, 'pull');
     const mass = await change(page, 'vehicle_mass', '2600', 'pull');
     assert.ok(took(mass) > 1.6 * took(before), `${before} / ${mass}`);
     // What makes no pull is told, with the remedy.
     await type(page, 'pull_to', '2000');
     await until(async () => /Raise “Pull to”/.test(await said(page, 'pull')), 'no pull is told');
-    await type(page, 'pull_to', '');
+    await clear(page, 'pull_to');
     await type(page, 'vehicle_mass', '1300');
 
     // How sure: cancelled, then whole; the same again for the same build.

@@ -104,7 +104,7 @@ export default {
     assert.equal(await page.locator('[data-stroke]').count(), picture.lines.length);
     await until(async () => /Efficiency is estimated from the wheel/.test(await told(page)), 'fitted without efficiency');
     for (const { level, values } of picture.islands) {
-      await hand(page, 'Efficiency', (level * 100).toFixed(1));
+      await hand(page, 'Efficiency', (level * 100).toFixed(2));
       for (const value of values) await mark(value);
     }
     await until(async () => /Efficiency [0-9.]+ points rms/.test(await told(page)), 'fitted with efficiency');

@@ -129,7 +129,7 @@ fn typed(spec: &RecordSpec, text: &str) -> Result<Option<f64>, String> {
 
 /// An input with its fault: what it shows, and what takes what was typed.
 fn input(
-    (key, label, unit, range): (String, &'static str, &'static str, String),
+    (key, label, unit, range): (String, &'static str, Option<&'static str>, String),
     value: impl Fn() -> String + Send + Sync + 'static,
     put: impl Fn(&str) -> Result<(), String> + 'static,
 ) -> AnyView {
@@ -161,12 +161,12 @@ fn input(
         })
     };
     view! {
-        <div class="field">
+        <div class="field" class:words=unit.is_none()>
             <label for=id.clone()>{label}</label>
             {ask.unwrap_or_else(|| view! { <span></span> }.into_any())}
-            <input id=id data-record=key type="text" inputmode=if unit.is_empty() { "text" } else { "decimal" } autocomplete="off" spellcheck="false"
+            <input id=id data-record=key type="text" inputmode=if unit.is_some() { "decimal" } else { "text" } autocomplete="off" spellcheck="false"
                 aria-description=range prop:value=words(value) on:change=change/>
-            <span class="unit">{unit}</span>
+            {unit.map(|unit| view! { <span class="unit">{unit}</span> }.into_any())}
             {fault}
             {explained}
         </div>
@@ -190,7 +190,12 @@ fn row(whose: &Whose, spec: &'static RecordSpec) -> AnyView {
     let store = use_store();
     let (shown, changed) = (whose.clone(), whose.clone());
     input(
-        (spec.link.to_owned(), spec.label, spec.unit, help(spec)),
+        (
+            spec.link.to_owned(),
+            spec.label,
+            Some(spec.unit),
+            help(spec),
+        ),
         move || {
             let record = shown.follow(store);
             let value = record.and_then(|record| (spec.get)(&record));
@@ -265,7 +270,7 @@ fn word_row(whose: &Whose, (key, label, help, get, set): Words) -> AnyView {
     let store = use_store();
     let (shown, changed) = (whose.clone(), whose.clone());
     input(
-        (key.to_owned(), label, "", help.to_owned()),
+        (key.to_owned(), label, None, help.to_owned()),
         move || {
             shown
                 .follow(store)
@@ -320,7 +325,7 @@ fn housings(whose: &Whose) -> AnyView {
                     (
                         format!("{}-{at}", spec.id),
                         spec.label,
-                        spec.unit,
+                        Some(spec.unit),
                         help(spec),
                     ),
                     move || {

@@ -62,8 +62,6 @@ pub struct Strip {
 pub struct Chart {
     /// What the axis across is, with its unit.
     pub across: String,
-    /// Decimals of its marks.
-    pub decimals: usize,
     /// Its ends.
     pub ends: (f64, f64),
     /// The cursor: where, and what its flag says.
@@ -145,10 +143,12 @@ pub fn draw(pen: &mut Pen, chart: &Chart, palette: &Palette) {
         );
     }
     let foot = height - FOOT;
-    for mark in axis.marks(if width < 400.0 { 5 } else { 8 }) {
+    let marks = axis.marks(if width < 400.0 { 5 } else { 8 });
+    let digits = super::map::decimals(&marks);
+    for mark in marks {
         let x = axis.at(mark);
         pen.line((x, foot), (x, foot + 4.0), ink, 1.0);
-        let text = crate::show::group(&format!("{mark:.*}", chart.decimals));
+        let text = crate::show::group(&format!("{mark:.digits$}"));
         let half = pen.width(&text, false) / 2.0;
         pen.text(
             &text,

@@ -58,7 +58,6 @@ fn plot(name: &'static str, chart: RwSignal<Chart>, spoken: Signal<String>) -> A
 fn empty(nothing: &str) -> Chart {
     Chart {
         across: String::new(),
-        decimals: 0,
         ends: (0.0, 1.0),
         cursor: None,
         strips: Vec::new(),

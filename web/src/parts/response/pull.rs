@@ -51,7 +51,6 @@ fn chart(pull: &Pull, units: Units) -> Chart {
     let (road_unit, factor) = road(units);
     Chart {
         across: "Seconds after the throttle is opened".to_owned(),
-        decimals: 1,
         ends: (0.0, pull.time_s.max(pull.time_at_once_s).max(0.1)),
         cursor: None,
         strips: vec![

@@ -5,7 +5,7 @@ use crate::parts::shapes::{list, live, toggle, whether, words};
 use crate::plots::chart::{Chart, Curve, Strip, Stroke};
 use crate::plots::frame;
 use crate::sentence::held;
-use crate::show::{Shown, Units, shown, speed};
+use crate::show::{Shown, Units, shown, shown_inertia, speed};
 use crate::store::use_store;
 use airpath::build::Build;
 use airpath::quantity::Kind;
@@ -87,7 +87,6 @@ fn curve_chart(times: &Times, cursor: f64) -> Chart {
     }
     Chart {
         across: "Engine speed, rev/min".to_owned(),
-        decimals: 0,
         ends,
         cursor: Some((cursor, format!("{} rev/min", speed(cursor, 10.0)))),
         strips: vec![Strip {
@@ -142,7 +141,6 @@ fn way_chart(spool: &Spool, units: Units) -> Chart {
     let last = spool.trace.last().map_or(1.0, |s| s.time_s);
     Chart {
         across: "Seconds after the throttle is opened".to_owned(),
-        decimals: 1,
         ends: (0.0, last.max(0.05)),
         cursor: spool
             .reach
@@ -181,7 +179,7 @@ fn way_chart(spool: &Spool, units: Units) -> Chart {
 /// What is said of the way at the cursor.
 fn account(spool: &Spool, units: Units) -> String {
     let at = speed(spool.engine_speed_rev_min, 10.0);
-    let inertia = shown(Kind::Inertia, units);
+    let inertia = shown_inertia();
     let rotor = match spool.inertia_estimated {
         true => format!(
             "Rotor inertia {} is estimated from the wheels, ±35 %.",

@@ -214,9 +214,9 @@ fn account(build: &Build, bands: &Bands, units: Units) -> String {
         .and_then(|r| r.guesses.first());
     if let Some(first) = first {
         said += &format!(
-            " For power, “{}” matters most; what would settle it: {}.",
+            " For power, “{}” matters most; what would settle it: {}",
             first.label,
-            first.settled_by.trim_end_matches('.')
+            uncapped(first.settled_by)
         );
     }
     said
@@ -283,6 +283,13 @@ fn table(build: &Build, bands: &Bands, units: Units) -> AnyView {
     .into_any()
 }
 
+/// A sentence's first letter small, to go on with.
+fn uncapped(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(|c| c.to_lowercase().to_string());
+    first.unwrap_or_default() + letters.as_str()
+}
+
 fn percent_of(room: f64) -> String {
     match room < 0.0 {
         true => format!("{} past", percent(-room)),
@@ -301,7 +308,7 @@ fn guess(matter: &Matter) -> AnyView {
         <li>
             <span><b>{matter.label}</b>{format!(" · {way}, {:.2}", matter.coefficient)}</span>
             <i class="weight" style=format!("width:{length:.0}%") aria-hidden="true"></i>
-            <span class="quiet">{format!("Settled by {}", matter.settled_by)}</span>
+            <span class="quiet">{format!("Settled by {}", uncapped(matter.settled_by))}</span>
         </li>
     }
     .into_any()
@@ -404,7 +411,7 @@ pub fn sure() -> AnyView {
             State::Done(build, bands) if open.get() => Some(
                 view! {
                     {table(&build, &bands, units)}
-                    {rankings(&bands)}
+                    <div class="rankings">{rankings(&bands)}</div>
                     <p class="quiet">{words(move || format!("{SAMPLES} ways, each guess drawn from its spread by itself; what you entered yourself spreads less. The grey band on the power trace is the same eight in ten. It covers the guesses in this table, not a fault in the engine or a wrong entry."))}</p>
                 }
                 .into_any(),

@@ -564,7 +564,7 @@ fn hands(desk: Desk) -> AnyView {
         .into_any()
     });
     view! {
-        <div class="hands" role="group" aria-label="A tap on the picture">{choices}</div>
+        <div class="marking" role="group" aria-label="A tap on the picture">{choices}</div>
         {value}
     }
     .into_any()

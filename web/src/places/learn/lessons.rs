@@ -2,7 +2,7 @@
 //!
 //! All numbers come from the core: a lesson turns its controls into a build and reads the match.
 
-use crate::show::{TIE, Units, percent, shown, speed};
+use crate::show::{TIE, Units, percent, shown, shown_inertia, speed};
 use airpath::build::{Build, Turbocharger};
 use airpath::fields::Field;
 use airpath::quantity::Kind;
@@ -743,7 +743,7 @@ pub fn readings(number: usize, seen: &Seen, units: Units) -> Vec<(&'static str, 
         ],
         6 => {
             let spool = seen.spool.as_ref();
-            let inertia = shown(Kind::Inertia, units);
+            let inertia = shown_inertia();
             let first = spool.and_then(|s| s.trace.first());
             let time = spool.and_then(|s| s.reach.time());
             vec![

@@ -401,7 +401,6 @@ fn lag(pen: &mut Pen, scene: &Scene<'_>) {
     let shaft = curves(&|s| s.shaft_speed_rev_min / 1e3);
     let chart = chart::Chart {
         across: "Seconds after the throttle is opened".to_owned(),
-        decimals: 1,
         ends: (0.0, last),
         cursor: time.map(|time| (time, format!("{time:.2} s: 90 %"))),
         strips: vec![
