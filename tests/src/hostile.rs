@@ -7,7 +7,9 @@
 
 mod maps;
 
-use airpath::build::{Build, BuildError, BuildFile, CurveField, FileError, Turbocharger, shelf};
+use airpath::build::{
+    Build, BuildError, BuildFile, CurveField, FileError, RecordFile, Turbocharger, shelf,
+};
 use airpath::fields::{FIELDS, Spec};
 use airpath::quantity::{self, Kind, LONGEST_TEXT, ReadError, Unit};
 use peak_alloc::PeakAlloc;
@@ -64,6 +66,12 @@ pub const TARGETS: &[Target] = &[
         run: maps::map_file,
         mutate: maps::mutate_map_json,
         seeds: maps::map_json_seeds,
+    },
+    Target {
+        name: "records",
+        run: records,
+        mutate: maps::mutate_map_json,
+        seeds: record_seeds,
     },
 ];
 
@@ -225,6 +233,41 @@ fn sentence(message: &str, longest: usize) {
         message.ends_with(['.', '?']),
         "no whole sentence: {message}"
     );
+}
+
+// ---- Files of turbochargers -----------------------------------------------------------------
+
+/// A file of turbochargers: refused in a sentence, or every one of them can be used and is written
+/// back as the same.
+fn records(bytes: &[u8]) {
+    let text = String::from_utf8_lossy(bytes);
+    match RecordFile::from_json(&text) {
+        Ok(file) => {
+            assert!(!file.turbochargers.is_empty());
+            for turbocharger in &file.turbochargers {
+                assert_eq!(turbocharger.check(), Ok(()), "{}", start(&text));
+            }
+            let again = RecordFile::from_json(&file.to_json());
+            assert!(again.as_ref() == Ok(&file), "{again:?}\n{}", start(&text));
+        }
+        Err(error) => sentence(&error.to_string(), LONGEST_MESSAGE),
+    }
+}
+
+/// Turbochargers whose maps are short, so that a mutation meets all of a record.
+fn record_seeds() -> Vec<Vec<u8>> {
+    let mut short = shelf();
+    for turbocharger in &mut short {
+        let map = &mut turbocharger.compressor.map;
+        map.estimated = false;
+        map.lines.drain(2..);
+        for line in &mut map.lines {
+            line.points.truncate(4);
+        }
+    }
+    let all = RecordFile::new(short.clone()).to_json();
+    let one = RecordFile::new(vec![short.swap_remove(1)]).to_json();
+    vec![one.into_bytes(), all.into_bytes(), b"{}".to_vec()]
 }
 
 // ---- Build files ----------------------------------------------------------------------------

@@ -28,7 +28,7 @@ struct Share {
 const SHARES: &[Share] = &[
     Share {
         target: "quantity",
-        cases: 8_500_000,
+        cases: 8_400_000,
         longest: 1024,
     },
     Share {
@@ -45,6 +45,11 @@ const SHARES: &[Share] = &[
         target: "map_json",
         cases: 250_000,
         longest: 4096,
+    },
+    Share {
+        target: "records",
+        cases: 100_000,
+        longest: 8192,
     },
 ];
 

@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 pub const RECORD_FILE_VERSION: u32 = 1;
 
 /// Largest file read, bytes. A record has some 20,000 with a usual map.
-const LARGEST_FILE: usize = 8_000_000;
+const LARGEST_FILE: usize = 4_000_000;
 
 /// Most turbochargers of a file.
 const MOST_RECORDS: usize = 500;
