@@ -63,6 +63,7 @@ export default {
     await clear(page, 'pull_to');
     await type(page, 'vehicle_mass', '1300');
 
+    assert.match(await page.locator('[data-estimated]').innerText(), /an estimate: ±6 % in flow, ±[0-9.]+ points in efficiency, ±[0-9]+ % in the flow at surge/);
     // How sure: cancelled, then whole; the same again for the same build.
     const begin = page.locator('[data-act=how-sure]');
     await begin.click();

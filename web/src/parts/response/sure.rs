@@ -419,6 +419,21 @@ pub fn sure() -> AnyView {
             _ => None,
         }
     });
+    // An estimate says how far it may be off, before anyone asks.
+    let estimated = perhaps(move || {
+        let sure = store.build.with(|build| {
+            let compressor = &build.turbocharger().compressor;
+            let map = &compressor.map;
+            map.estimated.then(|| map.uncertainty(&compressor.wheel))
+        })?;
+        let words = format!(
+            "The compressor map is an estimate: ±{:.0} % in flow, ±{:.1} points in efficiency, ±{:.0} % in the flow at surge.",
+            100.0 * sure.flow.half_width,
+            100.0 * sure.efficiency.half_width,
+            100.0 * sure.surge_flow.half_width,
+        );
+        Some(view! { <p class="quiet" data-estimated="">{words}</p> }.into_any())
+    });
     on_cleanup(stop);
-    view! { <div class="sure" data-sure=""><div class="sure-line" role="status">{body}</div>{detail}</div> }.into_any()
+    view! { <div class="sure" data-sure=""><div class="sure-line" role="status">{body}</div>{estimated}{detail}</div> }.into_any()
 }
