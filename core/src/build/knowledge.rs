@@ -114,6 +114,8 @@ impl Turbocharger {
                 uncertainty: SWALLOWING_ESTIMATED,
             },
         };
+        // Both fields have a default, the same for every fuel.
+        let usual = |field: Field| field.spec().default_si(false).unwrap_or(f64::NAN);
         let inertia = match self.inertia_kg_m2 {
             Some(value) => Known {
                 value,
@@ -121,7 +123,12 @@ impl Turbocharger {
                 uncertainty: INERTIA_ENTERED,
             },
             None => Known {
-                value: estimated_inertia(compressor.wheel.exducer_m, self.turbine.inducer_m),
+                value: estimated_inertia(
+                    usual(Field::CompressorWheelInertia),
+                    compressor.wheel.exducer_m,
+                    usual(Field::TurbineWheelInertia),
+                    self.turbine.inducer_m,
+                ),
                 origin: Origin::Estimated,
                 uncertainty: INERTIA_ESTIMATED,
             },

@@ -25,6 +25,7 @@ pub use pull::{Pull, PullSample};
 pub use report::{CurvePoint, Reach, Sample, Spool, SpoolCurve};
 
 use crate::air_way::compressor::MapError;
+use crate::air_way::turbine::estimated_inertia;
 use crate::balance::{Plant, Trail, Unsettled};
 use crate::build::{Build, Turbocharger};
 use crate::fields::Field;
@@ -32,12 +33,6 @@ use crate::formula;
 use crate::run::{Effort, Match, SolveError};
 
 formula! {
-    /// Moment of inertia of a rotor, kg m², estimated from the largest diameters of its wheels in m
-    /// and the inertia of each for the fifth power of that in kg/m³. ±35 %.
-    pub fn estimated_inertia(of_compressor, compressor, of_turbine, turbine) =
-        of_compressor * compressor.powi(5) + of_turbine * turbine.powi(5);
-    source "wheels alike in shape have inertia ∝ density × size⁵; figures a judgement, from memory";
-
     /// How fast a shaft gains speed, rad/s², from the powers on it in W, its inertia in kg m² and its
     /// speed in rad/s.
     pub fn shaft_acceleration(turbine, compressor, bearing, inertia, speed) =

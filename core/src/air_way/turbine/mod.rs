@@ -20,15 +20,16 @@ formula! {
     pub fn estimated_swallowing(wheel, a_over_r) = 0.0076 * wheel.powi(2) * (a_over_r / 0.8).sqrt();
     source "from memory, no source";
 
-    /// Moment of inertia of shaft and wheels, kg m², from the diameters in m of the compressor wheel at
-    /// its outlet and of the turbine wheel at its inlet. ±35 %.
+    /// Moment of inertia of a rotor, kg m², estimated from the largest diameters of its wheels in m
+    /// and the inertia of each for the fifth power of that in kg/m³. ±35 %.
     ///
     /// ```
-    /// let i = airpath::air_way::turbine::estimated_inertia(0.071, 0.059);
+    /// let i = airpath::air_way::turbine::estimated_inertia(18.0, 0.071, 55.0, 0.059);
     /// assert!((i - 7.2e-5).abs() < 0.05e-5);
     /// ```
-    pub fn estimated_inertia(compressor_wheel, wheel) = 18.0 * compressor_wheel.powi(5) + 55.0 * wheel.powi(5);
-    source "geometry: inertia goes with diameter to the fifth power; the factors are a judgement, no source";
+    pub fn estimated_inertia(of_compressor, compressor, of_turbine, turbine) =
+        of_compressor * compressor.powi(5) + of_turbine * turbine.powi(5);
+    source "wheels alike in shape have inertia ∝ density × size⁵; figures a judgement, from memory";
 
     /// Flow, kg/s, that the turbine passes at total inlet state and static outlet pressure.
     pub fn turbine_flow(swallowing, inlet, temperature, outlet, exponent) =
