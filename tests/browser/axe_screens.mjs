@@ -2,6 +2,7 @@
 
 import { readFile } from 'node:fs/promises';
 import { go, open, type } from './page.mjs';
+import { openPicture } from './picture.mjs';
 
 const AXE = new URL('./node_modules/axe-core/axe.min.js', import.meta.url);
 const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22a', 'wcag22aa', 'best-practice'];
@@ -61,6 +62,23 @@ const SCREENS = [
   }],
   ['builds', async (page) => {
     await go(page, 'builds');
+  }],
+  ['shelf', async (page) => {
+    await go(page, 'shelf');
+  }],
+  ['numbers of a turbocharger', async (page) => {
+    await page.locator('[data-do=from-sizes]').click();
+    await page.locator('[data-numbers] [data-record=We]').waitFor();
+  }],
+  ['trace without a picture', async (page) => {
+    await page.locator('[data-do=from-picture]').click();
+    await page.locator('[data-act=open-picture]').waitFor();
+  }],
+  ['trace', async (page) => {
+    await openPicture(page);
+    await page.locator('[data-hand="Surge line"]').click();
+    await page.locator('[data-board]').click();
+    await page.locator('[data-stroke]').waitFor();
   }],
 ];
 

@@ -1,6 +1,8 @@
 // Draws a picture of a known compressor map as a camera would see the page: at an angle, with noise. The
 // page's own canvas draws it; what is marked on it is what a careful hand would mark.
 
+import { readFile } from 'node:fs/promises';
+
 /** The homography that takes the corners of the unit square to four points (Heckbert 1989, 2.2.3). */
 export function plane([p0, p1, p2, p3]) {
   const [dx1, dy1, dx2, dy2] = [p1[0] - p2[0], p1[1] - p2[1], p3[0] - p2[0], p3[1] - p2[1]];
@@ -99,6 +101,21 @@ export async function draw(page, { size, corners, spot, lines, islands }, axes) 
     return btoa(text);
   }, drawing);
   return Buffer.from(base64, 'base64');
+}
+
+/** The known map that checks trace, and the ends of its picture's axes. */
+export async function known(from = 1) {
+  const text = await readFile(new URL('../../core/data/turbochargers.json', import.meta.url), 'utf8');
+  const rowan = JSON.parse(text).find((t) => t.id === 'rowan');
+  return { map: { lines: rowan.compressor.map.lines.slice(from) }, axes: { flows: [0, 0.55], ratios: [1, 4.2] } };
+}
+
+/** Opens a picture of the known map where the page traces one. */
+export async function openPicture(page) {
+  const { map, axes } = await known();
+  const buffer = await draw(page, scene(map, axes), axes);
+  await page.locator('[data-map-picture]').setInputFiles({ name: 'map.png', mimeType: 'image/png', buffer });
+  await page.locator('[data-board]').waitFor();
 }
 
 /** Distance of a point from a line of points, all in shares of the axes. */

@@ -1,6 +1,7 @@
 // Whatever is touched is 44 pixels large, on every screen of a phone, and nothing runs off its side.
 
-import { PHONE, open, type } from '../page.mjs';
+import { PHONE, go, open, type } from '../page.mjs';
+import { openPicture } from '../picture.mjs';
 
 /** What is too small: a control with the area around it that belongs to it. */
 function small(page) {
@@ -59,6 +60,17 @@ export default {
       await page.locator('.part.open .ask').first().tap();
       await page.locator('[data-error-of="displacement"]').waitFor();
       await look('a part with an error');
+      await page.keyboard.press('Escape');
+      const done = page.locator('.sheet-buttons .done');
+      if (await done.isVisible()) await done.tap();
+      await go(page, 'shelf');
+      await page.locator('[data-do=from-sizes]').tap();
+      await page.locator('[data-numbers] [data-record=We]').waitFor();
+      await look('numbers of a turbocharger');
+      await page.locator('[data-do=from-picture]').tap();
+      await page.locator('[data-act=open-picture]').waitFor();
+      await openPicture(page);
+      await look('trace');
       await page.context().close();
     }
   },

@@ -4,9 +4,8 @@
 
 import { readFile } from 'node:fs/promises';
 import { answer, go, open, until } from '../page.mjs';
-import { distance, draw, numbers, scene } from '../picture.mjs';
+import { distance, draw, known, numbers, scene } from '../picture.mjs';
 
-const AXES = { flows: [0, 0.55], ratios: [1, 4.2] };
 /** What is told once the fit has caught up. */
 async function settled(page) {
   let [before, now] = ['', await told(page)];
@@ -42,9 +41,7 @@ export default {
   async run({ browser, url, assert }) {
     const page = await open(browser, url);
     const before = await answer(page);
-    const shelf = JSON.parse(await readFile(new URL('../../../core/data/turbochargers.json', import.meta.url), 'utf8'));
-    const rowan = shelf.find((t) => t.id === 'rowan');
-    const map = { lines: rowan.compressor.map.lines.slice(1) };
+    const { map, axes: AXES } = await known();
     const picture = scene(map, AXES);
     const png = await draw(page, picture, AXES);
 
