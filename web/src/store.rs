@@ -28,6 +28,9 @@ const REST: Duration = Duration::from_millis(500);
 /// How long after a change the build is kept.
 const KEEP: Duration = Duration::from_millis(250);
 
+/// Engine speeds in rev/min, each with the power in W that is likely there, low and high.
+pub type PowerBand = Arc<Vec<(f64, f64, f64)>>;
+
 /// Light or dark.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Theme {
@@ -177,7 +180,7 @@ pub struct Store {
     /// Rises when a chart changes.
     pub charts: RwSignal<u32>,
     /// Engine speed in rev/min and the power in W that is likely there, low and high.
-    pub power_band: RwSignal<Option<Arc<Vec<(f64, f64, f64)>>>>,
+    pub power_band: RwSignal<Option<PowerBand>>,
     history: StoredValue<History<Stand>>,
     tab: StoredValue<Tab>,
     /// What reads and writes links, once one was opened.

@@ -1214,7 +1214,7 @@ mod tests {
         own.id = "own-1".to_owned();
         own.turbine.housings[0].swallowing = Some(1.234e-5);
         own.compressor.wheel.outlet_width_m = Some(0.0041);
-        own.compressor.wheel.claimed_flow_kg_s = Some(0.2);
+        own.compressor.wheel.claimed_flow_kg_s = Some(0.4);
         let point = |(expansion_ratio, flow_parameter)| SwallowingPoint {
             expansion_ratio,
             flow_parameter,

@@ -65,7 +65,7 @@ pub enum RecordFileError {
         /// Which, from 1.
         number: usize,
         /// What is wrong with it.
-        error: RecordError,
+        error: Box<RecordError>,
     },
 }
 
@@ -121,7 +121,7 @@ impl RecordFile {
                 .check()
                 .map_err(|error| RecordFileError::Record {
                     number: at + 1,
-                    error,
+                    error: Box::new(error),
                 })?;
         }
         Ok(file)

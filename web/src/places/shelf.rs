@@ -85,7 +85,7 @@ impl Here {
     }
 
     /// A new one from sizes alone: those of the one that stands, to begin with.
-    fn from_sizes(self) {
+    fn add_by_sizes(self) {
         let now = self
             .store
             .build
@@ -212,7 +212,7 @@ impl Here {
             "copy" => self.copy(id),
             "delete" => self.delete(id),
             "export" => self.export(id),
-            "from-sizes" => self.from_sizes(),
+            "from-sizes" => self.add_by_sizes(),
             "from-picture" => self.store.go(Place::Trace),
             "export-all" => self.export_all(),
             "import" => {

@@ -6,10 +6,10 @@ use super::labels::Labels;
 use super::pen::{Align, Pen};
 use super::view::{View, seen};
 use crate::show::{Shown, Units, shown, speed};
+use crate::store::PowerBand;
 use airpath::numeric::put_in_order;
 use airpath::quantity::Kind;
 use airpath::run::{LimitKind, Match, SpeedReport};
-use std::sync::Arc;
 
 /// Height of the head, where the cursor's flag stands, and of the foot, with the speeds.
 const HEAD: f64 = 28.0;
@@ -28,7 +28,7 @@ pub struct TraceScene<'a> {
     /// Largest shaft speed, rev/min, if it is known.
     pub largest_shaft_speed: Option<f64>,
     /// Engine speed, and the power in W that is likely there, low and high.
-    pub power_band: Option<Arc<Vec<(f64, f64, f64)>>>,
+    pub power_band: Option<PowerBand>,
 }
 
 /// One curve of a strip.

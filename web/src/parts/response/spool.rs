@@ -4,6 +4,7 @@ use super::{REST, empty, plot, rested};
 use crate::parts::shapes::{list, live, toggle, whether, words};
 use crate::plots::chart::{Chart, Curve, Strip, Stroke};
 use crate::plots::frame;
+use crate::plots::geometry::Point;
 use crate::sentence::held;
 use crate::show::{Shown, Units, shown, shown_inertia, speed};
 use crate::store::use_store;
@@ -110,7 +111,7 @@ fn strip(
     title: &str,
     unit: String,
     decimals: usize,
-    curves: Vec<(&str, Stroke, Vec<(f64, f64)>)>,
+    curves: Vec<(&str, Stroke, Vec<Point>)>,
 ) -> Strip {
     Strip {
         title: title.to_owned(),

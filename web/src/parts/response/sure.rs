@@ -102,13 +102,13 @@ fn alone(store: Store, state: RwSignal<State>, number: u32) {
         Some(run.results.len())
     });
     match more {
-        Some(done) if (done as u32) < SAMPLES => {
-            if state.try_set(State::Going(done)).is_none() {
-                set_timeout(move || alone(store, state, number), Duration::ZERO);
-            }
-        }
-        Some(_) => finish(store, state, number),
         None => {}
+        Some(done) if done as u32 >= SAMPLES => finish(store, state, number),
+        // Where the answer has left the page, nothing is left to do.
+        Some(done) if state.try_set(State::Going(done)).is_some() => {}
+        Some(_) => {
+            set_timeout(move || alone(store, state, number), Duration::ZERO);
+        }
     }
 }
 
