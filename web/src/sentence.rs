@@ -469,6 +469,15 @@ fn gives_out(limit: &LimitReport) -> Sentence {
     }
 }
 
+/// The span that the most power, W, is likely to lie in.
+pub fn likely((low, high): (f64, f64), units: Units) -> Sentence {
+    let power = shown(Kind::Power, units);
+    Sentence::new()
+        .say("Likely ")
+        .stress(format!("{} to {}", power.number(low), power.text(high)))
+        .say(", eight times in ten.")
+}
+
 /// What the gate's spring makes of a boost that is asked below it.
 pub fn spring(build: &Build, units: Units) -> Option<Sentence> {
     let (asked, spring) = (build.get(Field::BoostTarget), build.get(Field::GateSpring));

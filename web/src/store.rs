@@ -181,6 +181,8 @@ pub struct Store {
     pub charts: RwSignal<u32>,
     /// Engine speed in rev/min and the power in W that is likely there, low and high.
     pub power_band: RwSignal<Option<PowerBand>>,
+    /// Most power, W, that is likely: low and high.
+    pub likely: RwSignal<Option<(f64, f64)>>,
     history: StoredValue<History<Stand>>,
     tab: StoredValue<Tab>,
     /// What reads and writes links, once one was opened.
@@ -244,6 +246,7 @@ impl Store {
             shelf: RwSignal::new(shelf().into_iter().map(Arc::new).collect()),
             charts: RwSignal::new(0),
             power_band: RwSignal::new(None),
+            likely: RwSignal::new(None),
             history: StoredValue::new(History::default()),
             tab: StoredValue::new(tab),
             links: StoredValue::new(None),

@@ -14,7 +14,7 @@ use crate::run::{
 use serde::{Deserialize, Serialize};
 
 /// Engine speeds worked out for each sample, from idle to redline.
-pub const SPEEDS: usize = 32;
+pub const SPEEDS: usize = 24;
 
 /// Every limit, in the order of [`SampleResult::room`].
 pub const LIMITS: [LimitKind; 10] = [

@@ -75,6 +75,7 @@ export default {
     const first = await likely.innerText();
     assert.match(first, /Likely \(eight times in ten\): ([0-9]+) to ([0-9]+).kW; .*time to boost at 4,000 rev\/min [0-9.]+.s to [0-9.]+.s/s);
     const [low, high] = first.match(/([0-9]+) to ([0-9]+).kW/).slice(1).map(Number);
+    assert.ok((await answer(page)).includes(`Likely ${low} to ${high}`), 'the answer does not say what is likely');
     const kw = Number((await answer(page)).match(/([0-9]+) kW/)[1]);
     assert.ok(low < kw && kw < high, `${kw} kW is not within ${low} to ${high}`);
     await page.getByRole('button', { name: /What lies behind/ }).click();

@@ -2,7 +2,7 @@
 
 use super::shapes::{list, live, perhaps, whether};
 use super::working::figure;
-use crate::sentence::{Answer, Sentence, answer, spring};
+use crate::sentence::{Answer, Sentence, answer, likely, spring};
 use crate::store::use_store;
 
 use leptos::html::Section;
@@ -197,6 +197,10 @@ pub fn composed() -> Memo<Answer> {
             };
             let mut said = answer(&s.found, units);
             said.notes.extend(spring(&s.build, units));
+            if let Some(span) = store.likely.get() {
+                let at = said.lines.len().min(1);
+                said.lines.insert(at, likely(span, units));
+            }
             said
         })
     })

@@ -86,6 +86,9 @@ fn finish(store: Store, state: RwSignal<State>, number: u32) {
     let band = bands.speeds_rev_min.iter().zip(&bands.power_w);
     let band = band.filter_map(|(speed, band)| Some((*speed, band.p10?, band.p90?)));
     store.power_band.set(Some(Arc::new(band.collect())));
+    store
+        .likely
+        .set(bands.peak_power_w.p10.zip(bands.peak_power_w.p90));
     let _ = state.try_set(State::Done(run.build, Arc::new(bands)));
 }
 
@@ -362,6 +365,7 @@ pub fn sure() -> AnyView {
         }
         stop();
         store.power_band.set(None);
+        store.likely.set(None);
         if !matches!(state.get_untracked(), State::Idle) {
             state.set(State::Idle);
         }
