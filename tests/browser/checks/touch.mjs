@@ -32,6 +32,7 @@ const over = (page) =>
 
 export default {
   name: 'whatever is touched is 44 pixels large',
+  seconds: 400,
   async run({ browser, url, assert }) {
     for (const viewport of [{ width: 390, height: 844 }, { width: 320, height: 640 }, { width: 844, height: 390 }, { width: 768, height: 1024 }]) {
       const page = await open(browser, url, { ...PHONE, viewport });

@@ -196,7 +196,7 @@ pub fn pull() -> AnyView {
             </header>
             <p class="said" data-pull="">{said}</p>
             {plot("pull", drawn, said)}
-            <div class="table" role="group" aria-label="Table: a pull in gear" hidden=whether(move || !open.get())>{table}</div>
+            <div class="table" tabindex=words(move || if open.get() { "0" } else { "-1" }.to_owned()) role="group" aria-label="Table: a pull in gear" hidden=whether(move || !open.get())>{table}</div>
         </section>
     }
     .into_any()

@@ -384,7 +384,7 @@ pub fn spool() -> AnyView {
             <p class="said" data-spool="">{said}</p>
             {plot("spool", curve, said)}
             {plot("way-to-boost", way, said)}
-            <div class="table" role="group" aria-label="Table: time to boost" hidden=whether(move || !open.get())>
+            <div class="table" tabindex=words(move || if open.get() { "0" } else { "-1" }.to_owned()) role="group" aria-label="Table: time to boost" hidden=whether(move || !open.get())>
                 {table}
             </div>
         </section>

@@ -660,7 +660,7 @@ pub fn Trace() -> AnyView {
                     |d| matches!(d.picked.get(), Some(Grip::Spot(..))),
                     "remove-spot",
                     "Remove spot",
-                    "Remove the spot that was marked or picked last",
+                    "Remove spot: the one that was marked or picked last",
                 ),
                 able(
                     |d| {
