@@ -579,6 +579,14 @@ impl Store {
                 "It is an export of a newer version of this page. Load the page again.".to_owned(),
             );
         }
+        // An export of an earlier version has no turbochargers.
+        let items = |key: &str| {
+            let list = part(&parsed, key);
+            match js_sys::Array::is_array(&list) {
+                true => js_sys::Array::from(&list),
+                false => js_sys::Array::new(),
+            }
+        };
         let (mut taken, mut there, mut wrong) = (0, 0, Vec::new());
         let mut kept: Vec<Build> = builds::list()
             .into_iter()
@@ -588,7 +596,7 @@ impl Store {
             .iter()
             .filter_map(|id| builds::raw(id))
             .collect();
-        for item in js_sys::Array::from(&part(&parsed, "builds")).iter() {
+        for item in items("builds").iter() {
             let id = part(&item, "id").as_string();
             // A build that is here already under this id keeps it, and this one gets another.
             let free = |id: Option<String>| {
@@ -633,7 +641,7 @@ impl Store {
                 }
             }
         }
-        for item in js_sys::Array::from(&part(&parsed, "turbochargers")).iter() {
+        for item in items("turbochargers").iter() {
             let json = js_sys::JSON::stringify(&item);
             let json = json.map_or(String::new(), |j| j.as_string().unwrap_or_default());
             match self.take_turbochargers(&json) {
