@@ -98,7 +98,7 @@ const press = (page, act) =>
 
 export default {
   name: `${EDITS} random edits: nothing lost, no error, memory flat`,
-  seconds: 600,
+  seconds: 1800,
   async run({ browser, url, assert }) {
     const context = await browser.newContext({ viewport: DESKTOP });
     const page = await context.newPage();

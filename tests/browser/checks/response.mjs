@@ -33,7 +33,12 @@ export default {
   seconds: 240,
   async run({ browser, url, assert }) {
     const page = await open(browser, url);
+    // They come once they are in sight.
+    assert.equal(await page.locator('[data-spool]').count(), 0);
+    await page.locator('.slot-spool').scrollIntoViewIfNeeded();
     await page.locator('[data-spool]').waitFor();
+    await page.locator('.slot-pull').scrollIntoViewIfNeeded();
+    await page.locator('[data-pull]').waitFor();
     await until(async () => /is there after/.test(await said(page, 'spool')), 'the way to boost');
     await until(async () => /Waiting for boost costs/.test(await said(page, 'pull')), 'the pull');
     const spool = await said(page, 'spool');

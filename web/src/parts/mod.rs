@@ -24,4 +24,5 @@ pub mod tables;
 pub mod tracing;
 pub mod visitor;
 pub mod way;
+pub mod when_near;
 pub mod working;

@@ -10,6 +10,7 @@ use crate::parts::room::Room;
 use crate::parts::shapes::{perhaps, press, whether, words};
 use crate::parts::slide::Slide;
 use crate::parts::way::{PartButtons, WayPlot};
+use crate::parts::when_near::when_near;
 use crate::parts::working::all_numbers_button;
 use crate::plots::geometry::Point;
 use crate::plots::map::{Looking, MapFrame, MapScene};
@@ -330,8 +331,8 @@ fn plot(which: u8) -> AnyView {
         0 => view! { <Figure name="map" title="Where it runs on the compressor" note="" plot=map_plot() table=later::map_table/> }.into_any(),
         1 => view! { <Figure name="traces" title="Traces over engine speed" note="" plot=traces_plot() table=later::traces_table/> }.into_any(),
         2 => view! { <Room/> }.into_any(),
-        3 => later::spool(),
-        4 => later::pull(),
+        3 => when_near("slot slot-spool", later::spool),
+        4 => when_near("slot slot-pull", later::pull),
         5 => view! {
             <Figure
                 name="way"
@@ -398,7 +399,7 @@ pub fn Matching() -> AnyView {
             <Strip said away/>
             <main>
                 <AnswerBlock said away/>
-                {later::sure()}
+                <div class="slot-sure">{later::sure()}</div>
                 {hint()}
                 <div class="plots">
                     {in_turn(0..8, plot)}
