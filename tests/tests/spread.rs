@@ -4,6 +4,7 @@
 #![cfg(not(target_arch = "wasm32"))]
 
 use airpath::air_way::compressor::{CompressorMap, MapScale};
+use airpath::air_way::turbine::SwallowingPoint;
 use airpath::balance::Plant;
 use airpath::build::{Build, BuildFile, CurveField};
 use airpath::fields::{FIELDS, Field};
@@ -189,19 +190,43 @@ fn a_sample_is_the_ordinary_match_of_its_build() {
     }
 }
 
+/// The example with a housing of which points were measured: its exponent is far from the usual.
+fn with_points() -> Build {
+    let build = example();
+    let mut record = build.turbocharger().as_ref().clone();
+    let law = build.turbine_law();
+    let flow = |ratio: f64| law.swallowing * (1.0 - ratio.powf(-2.4)).sqrt();
+    for housing in &mut record.turbine.housings {
+        housing.swallowing_points = [1.2, 1.5, 2.0, 2.6]
+            .map(|expansion_ratio| SwallowingPoint {
+                expansion_ratio,
+                flow_parameter: flow(expansion_ratio),
+            })
+            .to_vec();
+    }
+    build
+        .with_turbocharger(std::sync::Arc::new(record), build.housing_index())
+        .expect("sound")
+}
+
 #[test]
 fn without_spreads_it_is_the_plain_match() {
-    let build = example();
-    let study = Study::with_spreads(&build, vec![], 1).expect("solves");
-    let plain = solve_at(&build, SPEEDS).expect("solves");
+    for build in [example(), with_points()] {
+        plain_without_spreads(&build);
+    }
+}
+
+fn plain_without_spreads(build: &Build) {
+    let study = Study::with_spreads(build, vec![], 1).expect("solves");
+    let plain = solve_at(build, SPEEDS).expect("solves");
     assert_same(&study.sample(17), &plain, "no spreads");
     assert_same(study.middle(), &plain, "the middle");
     // The same with every spread there and none of any width.
-    let narrow = spreads(&build).into_iter().map(|mut spread| {
+    let narrow = spreads(build).into_iter().map(|mut spread| {
         (spread.values.low, spread.values.high) = (spread.values.middle, spread.values.middle);
         spread
     });
-    let study = Study::with_spreads(&build, narrow.collect(), 1).expect("solves");
+    let study = Study::with_spreads(build, narrow.collect(), 1).expect("solves");
     let results = samples(&study, 4);
     let bands = study.summarise(&results);
     for (band, s) in bands.power_w.iter().zip(&plain.speeds) {

@@ -3,7 +3,7 @@
 //! Where there are no workers (the page as one file may start none) the page does it itself, a little
 //! at a time.
 
-use std::cell::{Cell, RefCell};
+use std::cell::Cell;
 use std::rc::Rc;
 use wasm_bindgen::prelude::*;
 use web_sys::{MessageEvent, Worker, WorkerOptions, WorkerType};
@@ -91,7 +91,7 @@ pub fn start(jobs: Vec<String>, hear: impl Fn(Told) + 'static) -> Option<Gang> {
     let (glue, program) = addresses()?;
     let hear: Rc<dyn Fn(Told)> = Rc::new(hear);
     let left = Rc::new(Cell::new(jobs.len()));
-    let failed = Rc::new(RefCell::new(false));
+    let failed = Rc::new(Cell::new(false));
     let mut gang = Gang {
         workers: Vec::new(),
         _heard: Vec::new(),

@@ -28,8 +28,21 @@ const REST: Duration = Duration::from_millis(500);
 /// How long after a change the build is kept.
 const KEEP: Duration = Duration::from_millis(250);
 
-/// Engine speeds in rev/min, each with the power in W that is likely there, low and high.
-pub type PowerBand = Arc<Vec<(f64, f64, f64)>>;
+/// Engine speeds in rev/min, each with what is likely there, low and high.
+pub type Span = Vec<(f64, f64, f64)>;
+
+/// What is likely of the build that stands: eight cases in ten.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Likely {
+    /// Most power, W.
+    pub most_power: Option<(f64, f64)>,
+    /// Power, W.
+    pub power: Span,
+    /// Pressure in the manifold, Pa absolute.
+    pub manifold: Span,
+    /// Time to boost, s, at the one engine speed that it was worked out for.
+    pub time: Span,
+}
 
 /// Light or dark.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -177,12 +190,10 @@ pub struct Store {
     pub revision: RwSignal<u32>,
     /// The turbochargers to choose from.
     pub shelf: RwSignal<Vec<Arc<Turbocharger>>>,
-    /// Rises when a chart changes.
-    pub charts: RwSignal<u32>,
-    /// Engine speed in rev/min and the power in W that is likely there, low and high.
-    pub power_band: RwSignal<Option<PowerBand>>,
-    /// Most power, W, that is likely: low and high.
-    pub likely: RwSignal<Option<(f64, f64)>>,
+    /// What is likely, once it was asked for.
+    pub likely: RwSignal<Option<Arc<Likely>>>,
+    /// Rises when one of the person's own turbochargers changes.
+    pub owned: RwSignal<u32>,
     history: StoredValue<History<Stand>>,
     tab: StoredValue<Tab>,
     /// What reads and writes links, once one was opened.
@@ -244,9 +255,8 @@ impl Store {
             can: RwSignal::new((false, false)),
             revision: RwSignal::new(0),
             shelf: RwSignal::new(shelf().into_iter().map(Arc::new).collect()),
-            charts: RwSignal::new(0),
-            power_band: RwSignal::new(None),
             likely: RwSignal::new(None),
+            owned: RwSignal::new(0),
             history: StoredValue::new(History::default()),
             tab: StoredValue::new(tab),
             links: StoredValue::new(None),

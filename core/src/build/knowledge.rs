@@ -173,6 +173,7 @@ impl Build {
                 &mut known.turbine_efficiency,
                 TURBINE_EFFICIENCY_ENTERED,
             ),
+            (Field::RotorInertia, &mut known.inertia, INERTIA_ENTERED),
         ] {
             if let Some(value) = self.optional(field) {
                 *place = Known {

@@ -123,7 +123,7 @@ const REFERENCE_TEMPERATURE: (f64, f64) = (250.0, 350.0);
 const REFERENCE_PRESSURE: (f64, f64) = (50_000.0, 120_000.0);
 
 /// Least and largest outlet diameter, m.
-const OUTLET_DIAMETER: (f64, f64) = (0.005, 0.5);
+pub(crate) const OUTLET_DIAMETER: (f64, f64) = (0.005, 0.5);
 
 /// The example of the documentation, as a table. Invented.
 pub const EXAMPLE_CSV: &str = include_str!("example.csv");

@@ -2,7 +2,7 @@
 
 use super::plane::{CORNERS, Plane, PlaneError, Spot};
 use crate::air_way::compressor::{MapPoint, MapReference, WheelSizes};
-use crate::map_files::{ConversionError, Outlet, flow_factor, flow_units};
+use crate::map_files::{ConversionError, OUTLET_DIAMETER, Outlet, flow_factor, flow_units};
 use crate::map_fit::{EfficiencyIsland, MapTrace, TracedLine, TracedPlace, TracedPoint};
 use crate::quantity::Unit;
 use serde::{Deserialize, Serialize};
@@ -84,6 +84,14 @@ pub enum TracingError {
     /// A static pressure ratio that cannot be made a total one.
     #[error(transparent)]
     Basis(#[from] ConversionError),
+    /// An outlet that is not entered yet, or cannot be.
+    #[error(
+        "The outlet's inside diameter, which turns static pressure into total, is {found:.1} mm; enter 5 to 500 mm, or choose “total to total”."
+    )]
+    Outlet {
+        /// What was found, mm.
+        found: f64,
+    },
     /// A spot that lies beyond the page.
     #[error(
         "A spot of {stroke} lies beyond the page that the corners show; move it or the corners."
@@ -298,6 +306,13 @@ impl Tracing {
     /// What is wrong with the corners, and what cannot be converted.
     pub fn to_trace(&self, wheel: &WheelSizes) -> Result<MapTrace, TracingError> {
         let plane = self.plane()?;
+        if let Some(diameter) = self.static_outlet_m
+            && !(OUTLET_DIAMETER.0..=OUTLET_DIAMETER.1).contains(&diameter)
+        {
+            return Err(TracingError::Outlet {
+                found: 1e3 * diameter,
+            });
+        }
         let outlet = self
             .static_outlet_m
             .map(|diameter| Outlet::new(self.reference, diameter));
@@ -518,6 +533,12 @@ mod tests {
             assert!(point.pressure_ratio > before.pressure_ratio);
         }
         assert!(total.efficiency_points.iter().all(|p| p.efficiency > 0.74));
+        let blank = Tracing {
+            static_outlet_m: Some(0.0),
+            ..still.clone()
+        };
+        let error = blank.to_trace(&wheel).expect_err("no outlet");
+        assert!(error.to_string().contains("is 0.0 mm; enter 5 to 500 mm"));
         let narrow = Tracing {
             static_outlet_m: Some(0.012),
             ..still

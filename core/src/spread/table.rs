@@ -6,10 +6,9 @@
 //! rest only say at which speed, pressure or temperature another constant is quoted.
 
 use super::shape::{Shape, Values};
-use crate::air_way::compressor::{MapData, MapUncertainty, Spread as Counts, Uncertainty};
+use crate::air_way::compressor::{MapData, Spread as Counts, Uncertainty};
 use crate::air_way::engine::breathing::slope_without_overlap;
-use crate::air_way::turbine::estimated_swallowing;
-use crate::build::{Build, CurveField, FuelKind};
+use crate::build::{Build, CurveField, FuelKind, Known};
 use crate::fields::Field;
 use crate::quantity::Unit;
 use crate::response::inertia;
@@ -68,7 +67,7 @@ const INFERRED: f64 = 0.5;
 
 macro_rules! guesses {
     ($( $subject:expr, $shape:ident, $measure:ident, -$below:literal +$above:literal, $known:ident $(, diesel -$dbelow:literal +$dabove:literal)?; $settled:literal, $source:literal; )*) => {
-        /// Guesses that every build has; those of the compressor map are what is stated of it ([`MapUncertainty`]).
+        /// Guesses that every build has; those of the turbocharger are what is stated of it ([`Build::knowledge`]).
         pub const GUESSES: &[Guess] = &[ $( Guess {
             subject: $subject, shape: Shape::$shape, measure: Measure::$measure,
             below: guesses!(@pair $below $($dbelow)?), above: guesses!(@pair $above $($dabove)?),
@@ -139,15 +138,9 @@ guesses! {
     Of(Field::ManifoldDrop), Peaked, Unit, -27.0 +28.0, INFERRED;
         "Thermometers at a port and before the turbine.",
         "A judgement, no source: 35 to 90 K.";
-    Of(Field::TurbineSwallowing), Peaked, Share, -0.08 +0.08, MEASURED;
-        "The turbine's flow chart from its maker; or a pressure tap before the turbine on a car like this.",
-        "From memory, no source: ±8 % from wheel and A/R.";
     Of(Field::TurbineExponent), Peaked, Unit, -0.1 +0.4, INFERRED;
         "The turbine's flow chart from its maker: how flow rises with expansion ratio.",
         "A judgement, no source: 1.5 to 2.0.";
-    Of(Field::TurbinePeakEfficiency), Peaked, Unit, -5.5 +5.5, MEASURED;
-        "The turbine's efficiency chart from its maker; or a pressure tap before the turbine with boost held by the gate shut.",
-        "A judgement, no source: 64 to 75 %.";
     Of(Field::TurbineBestSpeedRatio), Peaked, Unit, -0.04 +0.04, INFERRED;
         "The turbine's efficiency chart from its maker, over blade speed ratio.",
         "A judgement: 0.62 to 0.70.";
@@ -160,9 +153,6 @@ guesses! {
     Of(Field::BearingPower), Peaked, Unit, -0.3 +0.3, INFERRED;
         "What carries the shaft: ball bearings lose 0.3 to 0.5 kW, journal bearings 0.6 to 0.9.",
         "A judgement, no source: 0.3 to 0.9 kW.";
-    Of(Field::RotorInertia), Peaked, Share, -0.35 +0.35, MEASURED;
-        "The rotor's inertia from its maker; or the shaft with its wheels swung on two threads.",
-        "A judgement, from memory: ±35 % from the wheels' diameters.";
     Of(Field::PipeVolume), Peaked, Unit, -1.0 +2.0, MEASURED;
         "A tape measure along the pipes and the cooler.",
         "Common practice, no source: 2 to 5 times the capacity.";
@@ -177,36 +167,28 @@ guesses! {
         "Common practice, no source: open 5 to 15 kPa, large bore with catalyst 15 to 30.";
 }
 
-/// The rows that a build's compressor map adds to the table: how far off it may be as a whole, its own
-/// shape staying. The figures are those that are stated of the map.
-fn map_guesses(build: &Build) -> [Guess; 3] {
-    let compressor = &build.turbocharger().compressor;
-    let map = &compressor.map;
-    let MapUncertainty {
-        flow,
-        efficiency,
-        surge_flow,
-        ..
-    } = map.uncertainty(&compressor.wheel);
-    let best = efficiencies(map).fold(0.02, f64::max);
-    let settled_by = if map.estimated {
-        [
+/// The rows for what is known of the turbocharger: how far off its map may be as a whole, its own shape
+/// staying, and the numbers of its turbine and rotor. The figures are those that are stated with it
+/// ([`Build::knowledge`]); they are smaller already for what someone gave.
+fn known_guesses(build: &Build) -> [Guess; 6] {
+    let known = build.knowledge();
+    let map = match build.turbocharger().compressor.map.estimated {
+        true => [
             "A measured map of this compressor.",
             "A measured map of this compressor; or a thermometer at the compressor's outlet, read at full load.",
             "A measured map of this compressor.",
-        ]
-    } else {
-        [
+        ],
+        false => [
             "Shaft speed logged on this car at a known air flow.",
             "A thermometer at the compressor's outlet, read at full load.",
             "A pull at low engine speed with the boost logged: where it begins to flutter.",
-        ]
+        ],
     };
-    let row = |subject, of: Uncertainty, settled_by| {
-        // In points at the best point of the map; elsewhere in proportion.
+    let row = |subject, value: f64, of: Uncertainty, settled_by| {
+        // Points of efficiency count at the best of the map; elsewhere in proportion.
         let share = match of.spread {
             Counts::Share => of.half_width,
-            Counts::Same => of.half_width / best,
+            Counts::Same => of.half_width / value.max(0.02),
         };
         Guess {
             subject,
@@ -219,10 +201,28 @@ fn map_guesses(build: &Build) -> [Guess; 3] {
             source: of.source,
         }
     };
+    let of = |subject, known: Known, settled_by| {
+        row(subject, known.value, known.uncertainty, settled_by)
+    };
     [
-        row(Subject::MapFlow, flow, settled_by[0]),
-        row(Subject::MapEfficiency, efficiency, settled_by[1]),
-        row(Subject::MapSurge, surge_flow, settled_by[2]),
+        of(Subject::MapFlow, known.map_flow, map[0]),
+        of(Subject::MapEfficiency, known.efficiency, map[1]),
+        row(Subject::MapSurge, 1.0, known.map.surge_flow, map[2]),
+        of(
+            Of(Field::TurbineSwallowing),
+            known.swallowing,
+            "The turbine's flow chart from its maker; or a pressure tap before the turbine on a car like this.",
+        ),
+        of(
+            Of(Field::TurbinePeakEfficiency),
+            known.turbine_efficiency,
+            "The turbine's efficiency chart from its maker; or a pressure tap before the turbine with boost held by the gate shut.",
+        ),
+        of(
+            Of(Field::RotorInertia),
+            known.inertia,
+            "The rotor's inertia from its maker; or the shaft with its wheels swung on two threads.",
+        ),
     ]
 }
 
@@ -297,21 +297,17 @@ impl Subject {
         let Subject::Field(field) = self else {
             return Some(1.0);
         };
-        let turbine = &build.turbocharger().turbine;
+        // Points of a housing give its exponent, whatever the field's default.
+        if field == Field::TurbineExponent {
+            return Some(build.turbine_law().exponent);
+        }
         build.optional(field).or_else(|| match field {
             Field::OverlapSlope => Some(slope_without_overlap(
                 build.get(Field::ResidualGamma),
                 build.get(Field::CompressionRatio),
             )),
-            Field::TurbineSwallowing => {
-                let housing = build.housing();
-                Some(
-                    housing.swallowing.unwrap_or_else(|| {
-                        estimated_swallowing(turbine.inducer_m, housing.a_over_r)
-                    }),
-                )
-            }
-            Field::TurbinePeakEfficiency => Some(turbine.peak_efficiency),
+            Field::TurbineSwallowing => Some(build.turbine_law().swallowing),
+            Field::TurbinePeakEfficiency => Some(build.turbocharger().turbine.peak_efficiency),
             Field::RotorInertia => Some(inertia(build).0),
             _ => None,
         })
@@ -335,13 +331,8 @@ impl Subject {
                     let same = |d: f64| (entry.si - d).abs() <= 1e-9 * d.abs().max(entry.si.abs());
                     !field.spec().default_si(diesel).is_some_and(same)
                 }
-                // A figure of the unit's own record.
-                None => match field {
-                    Field::TurbineSwallowing => build.housing().swallowing.is_some(),
-                    Field::TurbinePeakEfficiency => build.turbocharger().bearing_in_efficiency,
-                    Field::RotorInertia => build.turbocharger().inertia_kg_m2.is_some(),
-                    _ => false,
-                },
+                // Fitted to points of the housing.
+                None => field == Field::TurbineExponent && build.turbine_law().fit.is_some(),
             },
             Subject::Breathing => build
                 .with_curve(CurveField::Breathing, None)
@@ -360,8 +351,7 @@ fn factors(low: f64, high: f64) -> (f64, f64) {
 ///
 /// - All of it where nobody gave a value. An entry that is the default's own value counts as none:
 ///   choosing another unit or keeping what stands there tells nothing new.
-/// - [`Guess::known`] of it where a person gave a value of their own, or the turbocharger's record
-///   does: a quarter where a gauge gives it, since gauges and days differ; half where nothing on the
+/// - [`Guess::known`] of it where a person gave a value of their own: a quarter where a gauge gives it, since gauges and days differ; half where nothing on the
 ///   car shows it by itself, since such an entry is a better guess and still one.
 /// - None where the entry is 0: it says that there is no such thing (no cooler, no filter).
 /// - None of what changes nothing in this build.
@@ -436,7 +426,7 @@ impl Spread {
 #[must_use]
 pub fn spreads(build: &Build) -> Vec<Spread> {
     let rows = GUESSES.iter().copied();
-    rows.chain(map_guesses(build))
+    rows.chain(known_guesses(build))
         .filter_map(|guess| spread(guess, build))
         .filter(|spread| !spread.values.is_fixed())
         .collect()

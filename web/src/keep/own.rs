@@ -24,6 +24,11 @@ pub fn is_own(id: &str) -> bool {
     id.starts_with(OWN)
 }
 
+/// Whether a key of the storage is that of such an entry.
+pub fn is_key(key: &str) -> bool {
+    key.starts_with(ENTRY)
+}
+
 /// What stands under a key, as it is.
 pub fn raw(id: &str) -> Option<String> {
     get(&format!("{ENTRY}{id}"))

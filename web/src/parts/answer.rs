@@ -197,7 +197,7 @@ pub fn composed() -> Memo<Answer> {
             };
             let mut said = answer(&s.found, units);
             said.notes.extend(spring(&s.build, units));
-            if let Some(span) = store.likely.get() {
+            if let Some(span) = store.likely.with(|l| l.as_ref().and_then(|l| l.most_power)) {
                 let at = said.lines.len().min(1);
                 said.lines.insert(at, likely(span, units));
             }

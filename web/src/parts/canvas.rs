@@ -402,7 +402,7 @@ pub fn CanvasPlot(
     /// Draws it.
     draw: Rc<dyn Fn(&mut Pen)>,
     /// Reads every signal that it is drawn from.
-    depends: fn(),
+    depends: Rc<dyn Fn()>,
     /// Takes a point that was pressed or dragged to, and the plot's size.
     pick: fn(Point, (f64, f64)),
     /// How it is zoomed, read and stepped through, if it is.

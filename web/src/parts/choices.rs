@@ -168,7 +168,7 @@ pub fn TurbochargerChoice() -> AnyView {
     let store = use_store();
     let now = Memo::new(move |_| store.build.with(|b| b.turbocharger().clone()));
     let own = Memo::new(move |_| {
-        store.kept.track();
+        store.owned.track();
         let all = keep::own::list().into_iter();
         all.filter_map(|l| l.turbocharger.ok().map(Arc::new))
             .collect::<Vec<_>>()

@@ -7,8 +7,8 @@ use crate::keep::own::{self, OWN, is_own};
 use crate::show::group;
 use crate::store::{Store, use_store};
 use airpath::build::{
-    Bearing, GateKind, HOUSING_RATIO, HOUSING_SWALLOWING, Housing, HousingEntry, RECORD,
-    RecordPart, RecordSpec, Turbocharger,
+    Bearing, CompressorRecord, GateKind, HOUSING_RATIO, HOUSING_SWALLOWING, Housing, HousingEntry,
+    Origin, RECORD, RecordPart, RecordSpec, Turbocharger,
 };
 use airpath::quantity::{read, write_number};
 use leptos::prelude::*;
@@ -51,8 +51,7 @@ pub fn fit_own(store: Store, own: Turbocharger, housing: usize) -> Result<(), St
         .map_err(|error| error.to_string())?;
     store.edit("turbocharger", "Turbocharger", Ok(edited));
     store.left_field();
-    store.told(own::write(&own));
-    store.listed();
+    store.keep_own(&own);
     Ok(())
 }
 
@@ -73,7 +72,7 @@ impl Whose {
     fn follow(&self, store: Store) -> Option<Turbocharger> {
         match self {
             Whose::Standing => store.build.track(),
-            Whose::Kept(_) => store.kept.track(),
+            Whose::Kept(_) => store.owned.track(),
         }
         self.record(store)
     }
@@ -88,23 +87,62 @@ impl Whose {
             Whose::Standing => fit_own(store, as_own(changed), housing),
             Whose::Kept(id) if *id == standing => fit_own(store, changed, housing),
             Whose::Kept(_) => {
-                store.told(own::write(&changed));
-                store.listed();
+                store.keep_own(&changed);
                 Ok(())
             }
         }
     }
 
+    /// The record, to be changed.
+    fn now(&self, store: Store) -> Result<Turbocharger, String> {
+        self.record(store)
+            .ok_or_else(|| "It is no longer kept here: it was deleted in another tab.".to_owned())
+    }
+
     fn change(&self, store: Store, change: impl FnOnce(&mut Turbocharger)) -> Result<(), String> {
-        let now = self.record(store).ok_or_else(|| {
-            "It is no longer kept here: it was deleted in another tab.".to_owned()
-        })?;
+        let now = self.now(store)?;
         let mut changed = now.clone();
         change(&mut changed);
         if changed == now {
             return Ok(());
         }
         self.put(store, changed)
+    }
+}
+
+/// A sheet of numbers: whose they are, and the record as it stands, read once for all of its rows.
+#[derive(Clone)]
+struct Sheet {
+    store: Store,
+    whose: Whose,
+    record: Memo<Option<Turbocharger>>,
+}
+
+impl Sheet {
+    fn new(whose: &Whose) -> Self {
+        let (store, followed) = (use_store(), whose.clone());
+        Self {
+            store,
+            whose: whose.clone(),
+            record: Memo::new(move |_| followed.follow(store)),
+        }
+    }
+
+    /// Something of the record; nothing where it is gone.
+    fn read<T: Default>(&self, read: impl FnOnce(&Turbocharger) -> T) -> T {
+        self.record
+            .with(|record| record.as_ref().map(read).unwrap_or_default())
+    }
+
+    fn change(&self, change: impl FnOnce(&mut Turbocharger)) -> Result<(), String> {
+        self.whose.change(self.store, change)
+    }
+
+    /// The same for what has no place of its own to say what is wrong.
+    fn change_or_tell(&self, change: impl FnOnce(&mut Turbocharger)) {
+        if let Err(why) = self.change(change) {
+            self.store.notice.set(Some(why));
+        }
     }
 }
 
@@ -186,9 +224,8 @@ fn help(spec: &RecordSpec) -> String {
     )
 }
 
-fn row(whose: &Whose, spec: &'static RecordSpec) -> AnyView {
-    let store = use_store();
-    let (shown, changed) = (whose.clone(), whose.clone());
+fn row(sheet: &Sheet, spec: &'static RecordSpec) -> AnyView {
+    let (shown, changed) = (sheet.clone(), sheet.clone());
     input(
         (
             spec.link.to_owned(),
@@ -197,20 +234,19 @@ fn row(whose: &Whose, spec: &'static RecordSpec) -> AnyView {
             help(spec),
         ),
         move || {
-            let record = shown.follow(store);
-            let value = record.and_then(|record| (spec.get)(&record));
+            let value = shown.read(|record| (spec.get)(record));
             value.map_or_else(String::new, |value| written(spec, value))
         },
         move |text| {
             let value = typed(spec, text)?;
-            let now = changed.record(store).ok_or_else(String::new)?;
+            let now = changed.whose.now(changed.store)?;
             if (spec.get)(&now) == value {
                 return Ok(());
             }
             let record = now
                 .with_number(spec, value)
                 .map_err(|error| error.to_string())?;
-            changed.put(store, record)
+            changed.whose.put(changed.store, record)
         },
     )
 }
@@ -266,35 +302,27 @@ const JOINTS: [Words; 4] = [
     ),
 ];
 
-fn word_row(whose: &Whose, (key, label, help, get, set): Words) -> AnyView {
-    let store = use_store();
-    let (shown, changed) = (whose.clone(), whose.clone());
+fn word_row(sheet: &Sheet, (key, label, help, get, set): Words) -> AnyView {
+    let (shown, changed) = (sheet.clone(), sheet.clone());
     input(
         (key.to_owned(), label, None, help.to_owned()),
-        move || {
-            shown
-                .follow(store)
-                .map_or_else(String::new, |t| get(&t).clone())
-        },
-        move |text| changed.change(store, |t| set(t, text.trim().to_owned())),
+        move || shown.read(|t| get(t).clone()),
+        move |text| changed.change(|t| set(t, text.trim().to_owned())),
     )
 }
 
 /// One of two, as a list.
 fn either(
-    whose: &Whose,
+    sheet: &Sheet,
     key: &'static str,
     label: &'static str,
     options: [&'static str; 2],
     second: fn(&Turbocharger) -> bool,
     set: fn(&mut Turbocharger, bool),
 ) -> AnyView {
-    let store = use_store();
-    let (shown, changed) = (whose.clone(), whose.clone());
-    let is = Memo::new(move |_| shown.follow(store).is_some_and(|t| second(&t)));
-    let choose = text(move |value| {
-        let _ = changed.change(store, |t| set(t, value == "1"));
-    });
+    let (shown, changed) = (sheet.clone(), sheet.clone());
+    let is = Memo::new(move |_| shown.read(second));
+    let choose = text(move |value| changed.change_or_tell(|t| set(t, value == "1")));
     view! {
         <div class="choice">
             <label for=format!("r-{key}")>{label}</label>
@@ -307,20 +335,35 @@ fn either(
     .into_any()
 }
 
+/// What a housing passes, where that comes from and how far to trust it.
+fn swallows(turbocharger: &Turbocharger, housing: usize) -> String {
+    let known = turbocharger.knowledge(housing).swallowing;
+    let how = match known.origin {
+        Origin::Estimated => "estimated from wheel and A/R",
+        Origin::Entered => "as entered",
+        Origin::Measured => "fitted to measured points",
+    };
+    format!(
+        "Passes {} {}, {how}, ±{:.1} %.",
+        written(&HOUSING_SWALLOWING, known.value),
+        HOUSING_SWALLOWING.unit,
+        100.0 * known.uncertainty.half_width
+    )
+}
+
 /// The turbine housings: each with its A/R, what it swallows and its entry.
-fn housings(whose: &Whose) -> AnyView {
-    let store = use_store();
+fn housings(sheet: &Sheet) -> AnyView {
     let count = {
-        let whose = whose.clone();
-        Memo::new(move |_| whose.follow(store).map_or(0, |t| t.turbine.housings.len()))
+        let sheet = sheet.clone();
+        Memo::new(move |_| sheet.read(|t| t.turbine.housings.len()))
     };
     let one = {
-        let whose = whose.clone();
+        let sheet = sheet.clone();
         move |at: usize| {
             let number = |spec: &'static RecordSpec,
                           get: fn(&Housing) -> Option<f64>,
                           set: fn(&mut Housing, Option<f64>)| {
-                let (shown, changed) = (whose.clone(), whose.clone());
+                let (shown, changed) = (sheet.clone(), sheet.clone());
                 input(
                     (
                         format!("{}-{at}", spec.id),
@@ -329,13 +372,12 @@ fn housings(whose: &Whose) -> AnyView {
                         help(spec),
                     ),
                     move || {
-                        let record = shown.follow(store);
-                        let value = record.and_then(|t| t.turbine.housings.get(at).and_then(get));
+                        let value = shown.read(|t| t.turbine.housings.get(at).and_then(get));
                         value.map_or_else(String::new, |value| written(spec, value))
                     },
                     move |text| {
                         let value = typed(spec, text)?;
-                        changed.change(store, |t| {
+                        changed.change(|t| {
                             if let Some(housing) = t.turbine.housings.get_mut(at) {
                                 set(housing, value);
                             }
@@ -343,25 +385,27 @@ fn housings(whose: &Whose) -> AnyView {
                     },
                 )
             };
-            let (shown, entered, removed) = (whose.clone(), whose.clone(), whose.clone());
+            let (shown, entered, removed) = (sheet.clone(), sheet.clone(), sheet.clone());
+            let of_flow = sheet.clone();
             let twin = Memo::new(move |_| {
-                shown.follow(store).is_some_and(|t| {
+                shown.read(|t| {
                     t.turbine.housings.get(at).map(|h| h.entry) == Some(HousingEntry::Twin)
                 })
             });
+            let swallows = words(move || of_flow.read(|t| swallows(t, at)));
             let choose = text(move |value| {
                 let entry = match value.as_str() {
                     "1" => HousingEntry::Twin,
                     _ => HousingEntry::Single,
                 };
-                let _ = entered.change(store, |t| {
+                entered.change_or_tell(|t| {
                     if let Some(housing) = t.turbine.housings.get_mut(at) {
                         housing.entry = entry;
                     }
                 });
             });
             let remove = move || {
-                let _ = removed.change(store, |t| {
+                removed.change_or_tell(|t| {
                     if t.turbine.housings.len() > 1 && at < t.turbine.housings.len() {
                         t.turbine.housings.remove(at);
                     }
@@ -371,6 +415,7 @@ fn housings(whose: &Whose) -> AnyView {
                 <fieldset class="housing"><legend>{format!("Housing {}", at + 1)}</legend>
                     {number(&HOUSING_RATIO, |h| Some(h.a_over_r), |h, v| if let Some(v) = v { h.a_over_r = v; })}
                     {number(&HOUSING_SWALLOWING, |h| h.swallowing, |h, v| h.swallowing = v)}
+                    <p class="quiet">{swallows}</p>
                     <div class="choice">
                         <label for=format!("r-entry-{at}")>"Entry"</label>
                         <select id=format!("r-entry-{at}") on:change=choose>
@@ -386,9 +431,9 @@ fn housings(whose: &Whose) -> AnyView {
         }
     };
     let all = live(move || list((0..count.get()).map(&one)));
-    let added = whose.clone();
+    let added = sheet.clone();
     let add = move || {
-        let _ = added.change(store, |t| {
+        added.change_or_tell(|t| {
             if let Some(last) = t.turbine.housings.last().cloned() {
                 // A step up, as housings are usually staggered.
                 t.turbine.housings.push(Housing {
@@ -407,18 +452,18 @@ fn housings(whose: &Whose) -> AnyView {
     .into_any()
 }
 
-fn part(whose: &Whose, part: RecordPart) -> AnyView {
+fn part(sheet: &Sheet, part: RecordPart) -> AnyView {
     let rows = list(
         RECORD
             .iter()
             .filter(|s| s.part == part)
-            .map(|spec| row(whose, spec)),
+            .map(|spec| row(sheet, spec)),
     );
     let more = match part {
-        RecordPart::Turbine => housings(whose),
+        RecordPart::Turbine => housings(sheet),
         RecordPart::Shaft => list([
             either(
-                whose,
+                sheet,
                 "bearing",
                 "Bearings",
                 ["Journal", "Ball"],
@@ -432,7 +477,7 @@ fn part(whose: &Whose, part: RecordPart) -> AnyView {
                 },
             ),
             either(
-                whose,
+                sheet,
                 "bearing-loss",
                 "Turbine efficiency",
                 ["Of the gas alone", "With the bearings’ loss in it"],
@@ -441,7 +486,7 @@ fn part(whose: &Whose, part: RecordPart) -> AnyView {
             ),
         ]),
         RecordPart::Gate => either(
-            whose,
+            sheet,
             "gate-kind",
             "Gate sits",
             ["In the turbine housing", "On the manifold"],
@@ -454,11 +499,40 @@ fn part(whose: &Whose, part: RecordPart) -> AnyView {
                 };
             },
         ),
-        RecordPart::Connections => list(JOINTS.map(|words| word_row(whose, words))),
+        RecordPart::Connections => list(JOINTS.map(|words| word_row(sheet, words))),
         RecordPart::Compressor | RecordPart::Map => ().into_any(),
     };
     view! { <fieldset class="record"><legend>{part.label()}</legend>{rows}{more}</fieldset> }
         .into_any()
+}
+
+/// How far to trust a compressor map, in words.
+pub fn within(compressor: &CompressorRecord) -> String {
+    let sure = compressor.map.uncertainty(&compressor.wheel);
+    format!(
+        "±{:.0} % in flow, ±{:.1} points in efficiency, ±{:.0} % in the flow at surge",
+        100.0 * sure.flow.half_width,
+        100.0 * sure.efficiency.half_width,
+        100.0 * sure.surge_flow.half_width,
+    )
+}
+
+/// What its compressor map is, and how far to trust it.
+fn about_map(turbocharger: &Turbocharger) -> String {
+    let within = within(&turbocharger.compressor);
+    if !turbocharger.compressor.map.estimated {
+        return format!(
+            "Its compressor map was measured or traced, and stays as it is when a size is changed: {within}."
+        );
+    }
+    let claim = match turbocharger.flow_claim() {
+        Some(claim) if !claim.agrees() => format!(
+            " The flow claimed is {:.2} times what the sizes give: one of them is to be doubted.",
+            claim.ratio
+        ),
+        _ => String::new(),
+    };
+    format!("Its compressor map is an estimate that follows the wheel’s sizes: {within}.{claim}")
 }
 
 /// Every number, word and housing of a turbocharger.
@@ -471,22 +545,18 @@ pub fn sheet(whose: &Whose) -> AnyView {
         RecordPart::Gate,
         RecordPart::Connections,
     ];
-    let store = use_store();
-    let (shown, asked) = (whose.clone(), whose.clone());
-    let estimated = Memo::new(move |_| {
-        shown
-            .follow(store)
-            .is_some_and(|t| t.compressor.map.estimated)
-    });
+    let sheet = Sheet::new(whose);
+    let (shown, asked) = (sheet.clone(), sheet.clone());
+    let estimated = Memo::new(move |_| shown.read(|t| t.compressor.map.estimated));
     let estimate = move || {
-        let record = asked.record(store);
-        let done = record.map(|record| {
-            record
-                .with_estimated_map()
-                .map_err(|error| error.to_string())
-                .and_then(|record| asked.put(store, record))
+        let store = asked.store;
+        let done = asked.whose.now(store).and_then(|record| {
+            let record = record.with_estimated_map();
+            asked
+                .whose
+                .put(store, record.map_err(|error| error.to_string())?)
         });
-        if let Some(Err(why)) = done {
+        if let Err(why) = done {
             store.notice.set(Some(why));
         }
     };
@@ -497,41 +567,14 @@ pub fn sheet(whose: &Whose) -> AnyView {
                 .into_any()
         })
     });
-    let of_map = whose.clone();
-    let said = words(move || {
-        let Some(record) = of_map.follow(store) else {
-            return String::new();
-        };
-        let compressor = &record.compressor;
-        let sure = compressor.map.uncertainty(&compressor.wheel);
-        let within = format!(
-            "±{:.1} % in flow, ±{:.1} points in efficiency, ±{:.0} % in the flow at surge",
-            100.0 * sure.flow.half_width,
-            100.0 * sure.efficiency.half_width,
-            100.0 * sure.surge_flow.half_width,
-        );
-        let claim = match record.flow_claim() {
-            Some(claim) if !claim.agrees() => format!(
-                " The flow claimed is {:.2} times what the sizes give: one of them is to be doubted.",
-                claim.ratio
-            ),
-            _ => String::new(),
-        };
-        match estimated.get() {
-            true => format!(
-                "Its compressor map is an estimate that follows the wheel’s sizes: {within}.{claim}"
-            ),
-            false => format!(
-                "Its compressor map was measured or traced, and stays as it is when a size is changed: {within}."
-            ),
-        }
-    });
+    let of_map = sheet.clone();
+    let said = words(move || of_map.read(about_map));
     view! {
         <div class="record-sheet" data-record-sheet="">
             <p class="quiet">{said}</p>
             {anew}
-            {list(NAMES.map(|words| word_row(whose, words)))}
-            {list(parts.map(|p| part(whose, p)))}
+            {list(NAMES.map(|words| word_row(&sheet, words)))}
+            {list(parts.map(|p| part(&sheet, p)))}
         </div>
     }
     .into_any()

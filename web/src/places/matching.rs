@@ -39,6 +39,7 @@ fn depends() {
     store.cursor.track();
     store.units.track();
     store.palette.track();
+    store.likely.track();
 }
 
 fn with_solved<T: Default>(take: impl FnOnce(&Solved) -> T) -> T {
@@ -255,7 +256,7 @@ fn map_plot() -> AnyView {
     };
     view! {
         <div class="with-reading">
-            <CanvasPlot name="map" spoken draw=Rc::new(draw) depends pick=pick_on_map zoom/>
+            <CanvasPlot name="map" spoken draw=Rc::new(draw) depends=Rc::new(depends) pick=pick_on_map zoom/>
             {map_reading()}
         </div>
     }
@@ -276,7 +277,7 @@ fn traces_plot() -> AnyView {
                     units: store.units.get_untracked(),
                     palette: &palette,
                     largest_shaft_speed: largest_shaft_speed(&solved.found),
-                    power_band: store.power_band.get_untracked(),
+                    likely: store.likely.get_untracked(),
                 },
                 &store.seen.traces.get_untracked(),
             );
@@ -311,7 +312,7 @@ fn traces_plot() -> AnyView {
         value: Some(value),
         title: "Traces: engine speed, rev/min",
     };
-    view! { <CanvasPlot name="traces" spoken draw=Rc::new(draw) depends pick=pick_on_traces zoom/> }
+    view! { <CanvasPlot name="traces" spoken draw=Rc::new(draw) depends=Rc::new(depends) pick=pick_on_traces zoom/> }
         .into_any()
 }
 

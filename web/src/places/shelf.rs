@@ -5,7 +5,7 @@ use crate::keep::builds::new_id;
 use crate::keep::own::{self, Listed, OWN};
 use crate::parts::header::{download, file_name};
 use crate::parts::own::{Whose, fit_own, sheet};
-use crate::parts::shapes::{list, live, perhaps, press};
+use crate::parts::shapes::{list, live, perhaps, press, words};
 use crate::parts::share::element;
 use crate::places::Place;
 use crate::show::{group, shown};
@@ -65,8 +65,7 @@ impl Here {
     /// Keeps another among one's own, and shows its numbers.
     fn add(self, mut turbocharger: Turbocharger) {
         turbocharger.id = format!("{OWN}{}", new_id());
-        self.store.told(own::write(&turbocharger));
-        self.store.listed();
+        self.store.keep_own(&turbocharger);
         self.open.set(Some(turbocharger.id.clone()));
         // Its numbers may be far below.
         request_animation_frame(move || {
@@ -102,7 +101,7 @@ impl Here {
 
     fn fit(self, id: &str) {
         let Some(turbocharger) = self.of(id) else {
-            return self.store.listed();
+            return self.store.own_changed();
         };
         // The housing nearest in A/R to the one that stands.
         let wanted = self.store.build.with_untracked(|b| b.housing().a_over_r);
@@ -135,7 +134,7 @@ impl Here {
 
     fn delete(self, id: &str) {
         let Some(raw) = own::raw(id) else {
-            return self.store.listed();
+            return self.store.own_changed();
         };
         let name = match own::read(id).map(|l| l.turbocharger) {
             Some(Ok(turbocharger)) => format!("“{}”", turbocharger.name),
@@ -147,7 +146,7 @@ impl Here {
             raw,
             name,
         }));
-        self.store.listed();
+        self.store.own_changed();
         request_animation_frame(|| {
             if let Some(undo) = element::<HtmlElement>("[data-gone] button") {
                 let _ = undo.focus();
@@ -161,7 +160,7 @@ impl Here {
                 Ok(()) => self.gone.set(None),
                 Err(trouble) => self.store.told(Err(trouble)),
             }
-            self.store.listed();
+            self.store.own_changed();
         }
     }
 
@@ -359,7 +358,7 @@ pub fn Shelf() -> AnyView {
         })
     });
     let yours = live(move || {
-        store.kept.track();
+        store.owned.track();
         let all = own::list();
         if all.is_empty() {
             return view! { <p>"None yet. Make one from wheel sizes, from a picture or a file of its map, or copy one below."</p> }
@@ -374,12 +373,17 @@ pub fn Shelf() -> AnyView {
             return ().into_any();
         };
         let whose = Whose::Kept(id);
-        let Some(record) = whose.record(store) else {
+        if whose.record(store).is_none() {
             return ().into_any();
-        };
+        }
+        let named = whose.clone();
+        let name = words(move || {
+            store.owned.track();
+            named.record(store).map_or_else(String::new, |t| t.name)
+        });
         view! {
             <section class="numbers-of" data-numbers="">
-                <header><h3>{record.name}</h3>
+                <header><h3>{name}</h3>
                     <button type="button" class="small" on:click=press(move || here.open.set(None))>"Close"</button>
                 </header>
                 {sheet(&whose)}

@@ -57,6 +57,31 @@ pub struct Strip {
     pub areas: Vec<Area>,
 }
 
+impl Strip {
+    /// A strip of curves alone, from nothing up.
+    pub fn new(title: &str, unit: &str, decimals: u8, curves: Vec<Curve>) -> Self {
+        Self {
+            title: title.to_owned(),
+            unit: unit.to_owned(),
+            decimals: usize::from(decimals),
+            from_zero: true,
+            curves,
+            areas: Vec::new(),
+        }
+    }
+}
+
+impl Curve {
+    /// A curve.
+    pub fn new(name: &str, stroke: Stroke, points: Vec<Point>) -> Self {
+        Self {
+            name: name.to_owned(),
+            stroke,
+            points,
+        }
+    }
+}
+
 /// A chart.
 #[derive(Clone, Debug)]
 pub struct Chart {

@@ -6,10 +6,11 @@ use super::labels::Labels;
 use super::pen::{Align, Pen};
 use super::view::{View, seen};
 use crate::show::{Shown, Units, shown, speed};
-use crate::store::PowerBand;
+use crate::store::{Likely, Span};
 use airpath::numeric::put_in_order;
 use airpath::quantity::Kind;
 use airpath::run::{LimitKind, Match, SpeedReport};
+use std::sync::Arc;
 
 /// Height of the head, where the cursor's flag stands, and of the foot, with the speeds.
 const HEAD: f64 = 28.0;
@@ -27,8 +28,8 @@ pub struct TraceScene<'a> {
     pub palette: &'a Palette,
     /// Largest shaft speed, rev/min, if it is known.
     pub largest_shaft_speed: Option<f64>,
-    /// Engine speed, and the power in W that is likely there, low and high.
-    pub power_band: Option<PowerBand>,
+    /// What is likely, if it was asked for.
+    pub likely: Option<Arc<Likely>>,
 }
 
 /// One curve of a strip.
@@ -47,6 +48,8 @@ struct Strip {
     traces: Vec<Trace>,
     limit: Option<f64>,
     mark_most: bool,
+    /// What is likely of its first trace.
+    likely: Span,
 }
 
 fn strips(scene: &TraceScene<'_>) -> Vec<Strip> {
@@ -65,6 +68,12 @@ fn strips(scene: &TraceScene<'_>) -> Vec<Strip> {
         decimals: 1,
     };
     let share = shown(Kind::Fraction, scene.units);
+    let likely = |of: fn(&Likely) -> &Span| -> Span {
+        scene
+            .likely
+            .as_deref()
+            .map_or_else(Vec::new, |l| of(l).clone())
+    };
     vec![
         Strip {
             title: "Power",
@@ -74,6 +83,7 @@ fn strips(scene: &TraceScene<'_>) -> Vec<Strip> {
             traces: trace(|s| s.power_w),
             limit: None,
             mark_most: true,
+            likely: likely(|l| &l.power),
         },
         Strip {
             title: "Torque",
@@ -83,6 +93,7 @@ fn strips(scene: &TraceScene<'_>) -> Vec<Strip> {
             traces: trace(|s| s.torque_nm),
             limit: None,
             mark_most: true,
+            likely: Vec::new(),
         },
         Strip {
             title: "Pressure",
@@ -103,6 +114,7 @@ fn strips(scene: &TraceScene<'_>) -> Vec<Strip> {
             ],
             limit: None,
             mark_most: false,
+            likely: likely(|l| &l.manifold),
         },
         Strip {
             title: "Shaft",
@@ -112,6 +124,7 @@ fn strips(scene: &TraceScene<'_>) -> Vec<Strip> {
             traces: trace(|s| rad_s(s.shaft_speed_rev_min)),
             limit: scene.largest_shaft_speed.map(rad_s),
             mark_most: false,
+            likely: Vec::new(),
         },
         Strip {
             title: "Past the gate",
@@ -121,6 +134,7 @@ fn strips(scene: &TraceScene<'_>) -> Vec<Strip> {
             traces: trace(|s| s.gate_share),
             limit: None,
             mark_most: false,
+            likely: Vec::new(),
         },
     ]
 }
@@ -235,19 +249,15 @@ fn draw_strip(
         ..
     } = *scene.palette;
     let speeds = &scene.found.speeds;
+    let likely = &strip.likely;
     let all = || {
         speeds
             .iter()
             .flat_map(|s| strip.traces.iter().map(|t| (t.value)(s)))
     };
-    let band = scene.power_band.as_deref().into_iter().flatten();
-    let band = band
-        .map(|b| b.2)
-        .filter(|_| strip.title == "Power")
-        .fold(f64::NEG_INFINITY, f64::max);
     let most = all()
         .fold(f64::NEG_INFINITY, f64::max)
-        .max(band)
+        .max(likely.iter().map(|b| b.2).fold(f64::NEG_INFINITY, f64::max))
         .max(strip.limit.unwrap_or(f64::NEG_INFINITY));
     let least = if strip.from_zero {
         all().fold(0.0, f64::min)
@@ -290,14 +300,14 @@ fn draw_strip(
         width: to - from + 4.0,
         height: bottom - top + 16.0,
     });
-    if let Some(band) = scene.power_band.as_ref().filter(|_| strip.title == "Power") {
-        let place = |speed, power| (axis.at(speed), height.at(power));
-        let high = band.iter().map(|b| place(b.0, b.2));
-        let low = band.iter().rev().map(|b| place(b.0, b.1));
-        let area: Vec<Point> = high.chain(low).collect();
-        if area.len() > 3 {
-            pen.fill(&area, steps[2]);
-        }
+    let area: Vec<Point> = {
+        let place = |speed, value| (axis.at(speed), height.at(value));
+        let high = likely.iter().map(|b| place(b.0, b.2));
+        high.chain(likely.iter().rev().map(|b| place(b.0, b.1)))
+            .collect()
+    };
+    if area.len() > 3 {
+        pen.fill(&area, steps[2]);
     }
     if let [manifold, before] = curves.as_slice() {
         costs_power(pen, manifold, before, steps[2]);

@@ -6,7 +6,7 @@ use crate::keep::builds::{self, Listed};
 use crate::keep::{self, Trouble};
 use crate::later::{self, Links};
 use crate::places::Place;
-use airpath::build::{Build, BuildFile, LONGEST_NAME, RecordFile, on_shelf};
+use airpath::build::{Build, BuildFile, LONGEST_NAME, RecordFile, Turbocharger, on_shelf};
 use leptos::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -156,9 +156,20 @@ impl Store {
             .with_value(|tab| tab.mine.as_ref().map(|s| s.build.clone()))
     }
 
-    /// Something among the kept builds or turbochargers has changed.
-    pub fn listed(self) {
+    /// Something among the kept builds has changed.
+    fn listed(self) {
         self.kept.update(|k| *k += 1);
+    }
+
+    /// Keeps one of the person's own turbochargers.
+    pub fn keep_own(self, own: &Turbocharger) {
+        self.told(keep::own::write(own));
+        self.own_changed();
+    }
+
+    /// Something among the person's own turbochargers has changed.
+    pub fn own_changed(self) {
+        self.owned.update(|o| *o += 1);
     }
 
     fn know(self, id: &str, revision: u64, build: Arc<Build>) {
@@ -277,6 +288,9 @@ impl Store {
     /// Another tab wrote to the storage: `key` says where, `None` if all was cleared.
     pub fn other_tab(self, key: Option<&str>) {
         self.listed();
+        if key.is_none_or(keep::own::is_key) {
+            self.own_changed();
+        }
         let Of::Own(open) = self.of.get_untracked() else {
             return;
         };
@@ -532,7 +546,7 @@ impl Store {
             keep::own::write(&record).map_err(|trouble| trouble.told().to_owned())?;
             taken += 1;
         }
-        self.listed();
+        self.own_changed();
         Ok((taken, there))
     }
 

@@ -35,23 +35,18 @@ fn rested(resting: StoredValue<Option<TimeoutHandle>>, after: Duration, act: imp
 /// A chart on a canvas.
 fn plot(name: &'static str, chart: RwSignal<Chart>, spoken: Signal<String>) -> AnyView {
     let store = use_store();
-    // What a plot depends on is asked for without it: a signal that all charts share tells of changes.
     let draw = move |pen: &mut Pen| {
         let palette = store.palette.get_untracked();
         if let Some(chart) = chart.try_get_untracked() {
             chart::draw(pen, &chart, &palette);
         }
     };
-    Effect::new(move |_| {
+    let depends = move || {
         chart.track();
-        store.charts.update(|count| *count += 1);
-    });
-    fn depends() {
-        let store = use_store();
-        store.charts.track();
         store.palette.track();
-    }
-    view! { <CanvasPlot name spoken draw=Rc::new(draw) depends pick=|_, _| ()/> }.into_any()
+    };
+    view! { <CanvasPlot name spoken draw=Rc::new(draw) depends=Rc::new(depends) pick=|_, _| ()/> }
+        .into_any()
 }
 
 /// A chart with nothing in it yet.

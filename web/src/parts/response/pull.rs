@@ -29,23 +29,14 @@ fn chart(pull: &Pull, units: Units) -> Chart {
             ("boost at once", Stroke::Dashed, &pull.at_once),
         ]
         .into_iter()
-        .map(|(name, stroke, samples)| Curve {
-            name: name.to_owned(),
-            stroke,
-            points: samples.iter().map(|s| (s.time_s, value(s))).collect(),
+        .map(|(name, stroke, samples)| {
+            let points = samples.iter().map(|s| (s.time_s, value(s)));
+            Curve::new(name, stroke, points.collect())
         })
         .collect()
     };
     let in_unit =
         |shown: Shown, value: fn(&PullSample) -> f64| both(&move |s| shown.unit.from_si(value(s)));
-    let strip = |title: &str, unit: String, decimals: usize, curves: Vec<Curve>| Strip {
-        title: title.to_owned(),
-        unit,
-        decimals,
-        from_zero: true,
-        curves,
-        areas: Vec::new(),
-    };
     let boost = shown(Kind::GaugePressure, units);
     let torque = shown(Kind::Torque, units);
     let (road_unit, factor) = road(units);
@@ -54,33 +45,28 @@ fn chart(pull: &Pull, units: Units) -> Chart {
         ends: (0.0, pull.time_s.max(pull.time_at_once_s).max(0.1)),
         cursor: None,
         strips: vec![
-            strip(
+            Strip::new(
                 "Boost",
-                boost.unit.symbol.to_owned(),
-                usize::from(boost.decimals),
+                boost.unit.symbol,
+                boost.decimals,
                 in_unit(boost, |s| s.boost_pa),
             ),
-            strip(
+            Strip::new(
                 "Shaft",
-                "thousand rev/min".to_owned(),
+                "thousand rev/min",
                 1,
                 both(&|s| s.shaft_speed_rev_min / 1e3),
             ),
-            strip(
+            Strip::new(
                 "Torque",
-                torque.unit.symbol.to_owned(),
-                usize::from(torque.decimals),
+                torque.unit.symbol,
+                torque.decimals,
                 in_unit(torque, |s| s.torque_nm),
             ),
-            strip(
-                "Engine",
-                "rev/min".to_owned(),
-                0,
-                both(&|s| s.engine_speed_rev_min),
-            ),
-            strip(
+            Strip::new("Engine", "rev/min", 0, both(&|s| s.engine_speed_rev_min)),
+            Strip::new(
                 "Vehicle",
-                road_unit.to_owned(),
+                road_unit,
                 1,
                 both(&move |s| s.road_speed_m_s * factor),
             ),

@@ -2,12 +2,12 @@
 
 use super::{REST, empty, plot, rested};
 use crate::parts::shapes::{list, live, toggle, whether, words};
-use crate::plots::chart::{Chart, Curve, Strip, Stroke};
+use crate::plots::chart::{Area, Chart, Curve, Strip, Stroke};
 use crate::plots::frame;
 use crate::plots::geometry::Point;
 use crate::sentence::held;
 use crate::show::{Shown, Units, shown, shown_inertia, speed};
-use crate::store::use_store;
+use crate::store::{Span, use_store};
 use airpath::build::Build;
 use airpath::quantity::Kind;
 use airpath::response::{CurvePoint, Detail, Reach, Response, Sample, Spool};
@@ -63,7 +63,9 @@ fn sweep(found: &Match) -> Vec<f64> {
         .collect()
 }
 
-fn curve_chart(times: &Times, cursor: f64) -> Chart {
+fn curve_chart(times: &Times, cursor: f64, likely: &Span) -> Chart {
+    /// Half the width of the box for what is likely at one engine speed, rev/min.
+    const BROAD: f64 = 60.0;
     let ends = times
         .points
         .first()
@@ -91,42 +93,23 @@ fn curve_chart(times: &Times, cursor: f64) -> Chart {
         ends,
         cursor: Some((cursor, format!("{} rev/min", speed(cursor, 10.0)))),
         strips: vec![Strip {
-            title: "Time to boost".to_owned(),
-            unit: "s, to 90 % of what is asked".to_owned(),
-            decimals: 2,
-            from_zero: true,
-            curves: vec![Curve {
-                name: String::new(),
-                stroke: Stroke::Strong,
-                points,
-            }],
-            areas: Vec::new(),
+            areas: likely
+                .iter()
+                .map(|(speed, low, high)| Area {
+                    name: "likely".to_owned(),
+                    points: [-BROAD, BROAD]
+                        .map(|beside| (speed + beside, *low, *high))
+                        .to_vec(),
+                })
+                .collect(),
+            ..Strip::new(
+                "Time to boost",
+                "s, to 90 % of what is asked",
+                2,
+                vec![Curve::new("", Stroke::Strong, points)],
+            )
         }],
         nothing: String::new(),
-    }
-}
-
-/// A strip of the way over time.
-fn strip(
-    title: &str,
-    unit: String,
-    decimals: usize,
-    curves: Vec<(&str, Stroke, Vec<Point>)>,
-) -> Strip {
-    Strip {
-        title: title.to_owned(),
-        unit,
-        decimals,
-        from_zero: true,
-        curves: curves
-            .into_iter()
-            .map(|(name, stroke, points)| Curve {
-                name: name.to_owned(),
-                stroke,
-                points,
-            })
-            .collect(),
-        areas: Vec::new(),
     }
 }
 
@@ -136,6 +119,9 @@ fn way_chart(spool: &Spool, units: Units) -> Chart {
     };
     let in_unit =
         |shown: Shown, value: fn(&Sample) -> f64| of(&move |s| shown.unit.from_si(value(s)));
+    let strip = |title: &str, unit: &str, decimals, stroke, points: Vec<Point>| {
+        Strip::new(title, unit, decimals, vec![Curve::new("", stroke, points)])
+    };
     let boost = shown(Kind::GaugePressure, units);
     let before = shown(Kind::AbsolutePressure, units);
     let torque = shown(Kind::Torque, units);
@@ -150,27 +136,31 @@ fn way_chart(spool: &Spool, units: Units) -> Chart {
         strips: vec![
             strip(
                 "Boost",
-                boost.unit.symbol.to_owned(),
-                usize::from(boost.decimals),
-                vec![("", Stroke::Strong, in_unit(boost, |s| s.boost_pa))],
+                boost.unit.symbol,
+                boost.decimals,
+                Stroke::Strong,
+                in_unit(boost, |s| s.boost_pa),
             ),
             strip(
                 "Shaft",
-                "thousand rev/min".to_owned(),
+                "thousand rev/min",
                 1,
-                vec![("", Stroke::Plain, of(&|s| s.shaft_speed_rev_min / 1e3))],
+                Stroke::Plain,
+                of(&|s| s.shaft_speed_rev_min / 1e3),
             ),
             strip(
                 "Before the turbine",
-                format!("{} absolute", before.unit.symbol),
-                usize::from(before.decimals),
-                vec![("", Stroke::Plain, in_unit(before, |s| s.turbine_inlet_pa))],
+                &format!("{} absolute", before.unit.symbol),
+                before.decimals,
+                Stroke::Plain,
+                in_unit(before, |s| s.turbine_inlet_pa),
             ),
             strip(
                 "Torque",
-                torque.unit.symbol.to_owned(),
-                usize::from(torque.decimals),
-                vec![("", Stroke::Plain, in_unit(torque, |s| s.torque_nm))],
+                torque.unit.symbol,
+                torque.decimals,
+                Stroke::Plain,
+                in_unit(torque, |s| s.torque_nm),
             ),
         ],
         nothing: String::new(),
@@ -331,9 +321,12 @@ pub fn spool() -> AnyView {
     let way = RwSignal::new(empty("Working it out."));
     Effect::new(move |_| {
         let cursor = store.engine_speed.get();
+        let likely = store.likely.get();
+        let none = Span::new();
+        let likely = likely.as_ref().map_or(&none, |l| &l.time);
         times.with(|t| {
             if t.points.len() == SPEEDS {
-                curve.set(curve_chart(t, cursor));
+                curve.set(curve_chart(t, cursor, likely));
             }
         });
     });

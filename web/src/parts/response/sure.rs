@@ -4,16 +4,17 @@
 use super::work::{job, sample, study};
 use super::{rested, spool::seconds};
 use crate::beside::{self, Gang, Told};
+use crate::parts::own;
 use crate::parts::shapes::{list, live, perhaps, press, toggle, words};
 use crate::plots::frame;
 use crate::show::{TIE, Units, percent, shown, speed};
-use crate::store::{Store, use_store};
+use crate::store::{Likely, Span, Store, use_store};
 use airpath::build::Build;
 use airpath::quantity::Kind;
 use airpath::response::reference_speed;
 use airpath::spread::{Band, Bands, Matter, Outcome, SampleResult, Study, read_samples};
 use leptos::prelude::*;
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -53,6 +54,8 @@ struct Run {
 
 thread_local! {
     static RUN: RefCell<Option<Run>> = const { RefCell::new(None) };
+    /// How many there were: what comes in from an earlier one is not taken.
+    static RUNS: Cell<u32> = const { Cell::new(0) };
 }
 
 fn stop() {
@@ -83,13 +86,37 @@ fn finish(store: Store, state: RwSignal<State>, number: u32) {
     airpath::numeric::put_in_order(&mut run.results, |r| f64::from(r.sample));
     let bands = run.study.summarise(&run.results);
     frame::measure("airpath: study", run.began, frame::now());
-    let band = bands.speeds_rev_min.iter().zip(&bands.power_w);
-    let band = band.filter_map(|(speed, band)| Some((*speed, band.p10?, band.p90?)));
-    store.power_band.set(Some(Arc::new(band.collect())));
     store
         .likely
-        .set(bands.peak_power_w.p10.zip(bands.peak_power_w.p90));
+        .set(Some(Arc::new(likely(store, &run.build, &bands))));
     let _ = state.try_set(State::Done(run.build, Arc::new(bands)));
+}
+
+/// What the plots show of the bands.
+fn likely(store: Store, build: &Build, bands: &Bands) -> Likely {
+    let outside = store.solved.with_untracked(|s| {
+        let first = s.as_ref().and_then(|s| s.found.speeds.first());
+        first.map_or(f64::NAN, |s| s.outside.pressure_pa)
+    });
+    let ends = |band: &Band| band.p10.zip(band.p90);
+    let span = |of: &[Band], above: f64| -> Span {
+        let speeds = bands.speeds_rev_min.iter().zip(of);
+        speeds
+            .filter_map(|(speed, band)| {
+                let (low, high) = ends(band)?;
+                Some((*speed, low + above, high + above))
+            })
+            .collect()
+    };
+    let time = bands.time_to_boost_s.as_ref().and_then(ends);
+    Likely {
+        most_power: ends(&bands.peak_power_w),
+        power: span(&bands.power_w, 0.0),
+        manifold: span(&bands.boost_pa, outside),
+        time: time
+            .map(|(low, high)| vec![(reference_speed(build), low, high)])
+            .unwrap_or_default(),
+    }
 }
 
 /// The page does what is left itself, a little at a time.
@@ -123,7 +150,7 @@ fn run(store: Store, state: RwSignal<State>) {
         Ok(study) => study,
         Err(why) => return state.set(State::Failed(why)),
     };
-    let number = (began * 8.0) as u32;
+    let number = RUNS.with(|runs| runs.replace(runs.get() + 1));
     state.set(State::Going(0));
     let workers = beside::count() as u32;
     let jobs: Vec<String> = (0..workers)
@@ -364,7 +391,6 @@ pub fn sure() -> AnyView {
             return;
         }
         stop();
-        store.power_band.set(None);
         store.likely.set(None);
         if !matches!(state.get_untracked(), State::Idle) {
             state.set(State::Idle);
@@ -416,7 +442,7 @@ pub fn sure() -> AnyView {
                 view! {
                     {table(&build, &bands, units)}
                     <div class="rankings">{rankings(&bands)}</div>
-                    <p class="quiet">{words(move || format!("{SAMPLES} ways, each guess drawn from its spread by itself; what you entered yourself spreads less. The grey band on the power trace is the same eight in ten. It covers the guesses in this table, not a fault in the engine or a wrong entry."))}</p>
+                    <p class="quiet">{words(move || format!("{SAMPLES} ways, each guess drawn from its spread by itself; what you entered yourself spreads less. The grey bands on the plots are the same eight in ten. It covers the guesses in this table, not a fault in the engine or a wrong entry."))}</p>
                 }
                 .into_any(),
             ),
@@ -425,17 +451,11 @@ pub fn sure() -> AnyView {
     });
     // An estimate says how far it may be off, before anyone asks.
     let estimated = perhaps(move || {
-        let sure = store.build.with(|build| {
+        let within = store.build.with(|build| {
             let compressor = &build.turbocharger().compressor;
-            let map = &compressor.map;
-            map.estimated.then(|| map.uncertainty(&compressor.wheel))
+            compressor.map.estimated.then(|| own::within(compressor))
         })?;
-        let words = format!(
-            "The compressor map is an estimate: ±{:.0} % in flow, ±{:.1} points in efficiency, ±{:.0} % in the flow at surge.",
-            100.0 * sure.flow.half_width,
-            100.0 * sure.efficiency.half_width,
-            100.0 * sure.surge_flow.half_width,
-        );
+        let words = format!("The compressor map is an estimate: {within}.");
         Some(view! { <p class="quiet" data-estimated="">{words}</p> }.into_any())
     });
     on_cleanup(stop);

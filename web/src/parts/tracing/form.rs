@@ -136,17 +136,13 @@ fn flow_unit(desk: Desk) -> AnyView {
 
 /// Total or static pressure at the outlet.
 fn basis(desk: Desk) -> AnyView {
-    /// What an outlet is taken to be until it is entered, as a share of the exducer.
-    const OUTLET: f64 = 0.7;
     let is_static = Memo::new(move |_| {
         desk.tracing
             .with(|t| t.as_ref().is_some_and(|t| t.static_outlet_m.is_some()))
     });
     let choose = crate::parts::shapes::text(move |value| {
-        let outlet = (value == "static").then(|| {
-            let exducer = desk.wheel.get_untracked().exducer_m;
-            (1e3 * OUTLET * exducer).round() * 1e-3
-        });
+        // It has to be entered: nothing else tells it.
+        let outlet = (value == "static").then_some(0.0);
         desk.change(|t| t.static_outlet_m = outlet);
     });
     let outlet = perhaps(move || {

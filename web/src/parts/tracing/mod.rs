@@ -374,7 +374,10 @@ impl Desk {
             static_outlet_m: None,
             ..Tracing::clone(&tracing)
         };
-        let found = over(&as_drawn, &wheel);
+        let found = match tracing.to_trace(&wheel) {
+            Ok(_) => over(&as_drawn, &wheel),
+            Err(error) => Err(error.to_string()),
+        };
         frame::measure("airpath: fit map", began, frame::now());
         self.fit.set(match found {
             Ok(over) => Fitted::Map(Arc::new(over)),

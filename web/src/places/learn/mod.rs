@@ -375,7 +375,7 @@ pub fn Learn() -> AnyView {
                     <p data-question="">{words(move || question(learning.number.get(), learning.units()))}</p>
                 </section>
                 <div class="seen">
-                    <CanvasPlot name="lesson" spoken draw=Rc::new(move |pen: &mut Pen| draw(learning, pen)) depends pick/>
+                    <CanvasPlot name="lesson" spoken draw=Rc::new(move |pen: &mut Pen| draw(learning, pen)) depends=Rc::new(depends) pick/>
                     <dl>{live(move || list(facts.get().into_iter().map(|(name, value)| view! { <div><dt>{name}</dt><dd>{value}</dd></div> }.into_any())))}</dl>
                 </div>
                     <div class="hands" role="group" aria-labelledby="try-title" class:done=whether(move || says.get().0)>

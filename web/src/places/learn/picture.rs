@@ -371,25 +371,11 @@ fn lag(pen: &mut Pen, scene: &Scene<'_>) {
         .into_iter()
         .filter_map(|(name, stroke, seen)| {
             let trace = &seen?.spool.as_ref()?.trace;
-            Some(chart::Curve {
-                name: name.to_owned(),
-                stroke,
-                points: trace
-                    .iter()
-                    .filter(|s| s.time_s <= LONGEST)
-                    .map(|s| (s.time_s, value(s)))
-                    .collect(),
-            })
+            let shown = trace.iter().filter(|s| s.time_s <= LONGEST);
+            let points = shown.map(|s| (s.time_s, value(s))).collect();
+            Some(chart::Curve::new(name, stroke, points))
         })
         .collect()
-    };
-    let strip = |title: &str, unit: &str, decimals: u8, curves| chart::Strip {
-        title: title.to_owned(),
-        unit: unit.to_owned(),
-        decimals: usize::from(decimals),
-        from_zero: true,
-        curves,
-        areas: Vec::new(),
     };
     let boost = curves(&|s| gauge.unit.from_si(s.boost_pa));
     let last = boost
@@ -404,8 +390,8 @@ fn lag(pen: &mut Pen, scene: &Scene<'_>) {
         ends: (0.0, last),
         cursor: time.map(|time| (time, format!("{time:.2} s: 90 %"))),
         strips: vec![
-            strip("Boost", gauge.unit.symbol, gauge.decimals, boost),
-            strip("Shaft", "thousand rev/min", 1, shaft),
+            chart::Strip::new("Boost", gauge.unit.symbol, gauge.decimals, boost),
+            chart::Strip::new("Shaft", "thousand rev/min", 1, shaft),
         ],
         nothing: String::new(),
     };
