@@ -40,6 +40,10 @@ struct Family {
     oil_restrictor_mm: Option<f64>,
     oil_drain_mm: f64,
     coolant: &'static str,
+    /// Spring of an actuator in the turbine housing, bar; `None` where it is not known.
+    spring_bar: Option<f64>,
+    /// Whether its outer sizes are known.
+    measured: bool,
     wheels: &'static [Wheel],
 }
 
@@ -110,6 +114,8 @@ const FAMILIES: [Family; 8] = [
         oil_restrictor_mm: None,
         oil_drain_mm: 13.0,
         coolant: "",
+        spring_bar: Some(0.4),
+        measured: true,
         wheels: &[
             wheel(
                 35.0,
@@ -156,6 +162,8 @@ const FAMILIES: [Family; 8] = [
         oil_restrictor_mm: None,
         oil_drain_mm: 15.0,
         coolant: "two M14×1.5",
+        spring_bar: Some(0.5),
+        measured: true,
         wheels: &[
             wheel(
                 44.0,
@@ -214,6 +222,8 @@ const FAMILIES: [Family; 8] = [
         oil_restrictor_mm: None,
         oil_drain_mm: 16.0,
         coolant: "two M14×1.5",
+        spring_bar: None,
+        measured: false,
         wheels: &[
             wheel(
                 54.0,
@@ -268,6 +278,8 @@ const FAMILIES: [Family; 8] = [
         oil_restrictor_mm: Some(0.9),
         oil_drain_mm: 16.0,
         coolant: "two M14×1.5",
+        spring_bar: Some(0.7),
+        measured: true,
         wheels: &[
             wheel(
                 58.0,
@@ -314,6 +326,8 @@ const FAMILIES: [Family; 8] = [
         oil_restrictor_mm: Some(1.0),
         oil_drain_mm: 19.0,
         coolant: "two M14×1.5",
+        spring_bar: None,
+        measured: true,
         wheels: &[
             wheel(
                 67.0,
@@ -364,6 +378,8 @@ const FAMILIES: [Family; 8] = [
         oil_restrictor_mm: None,
         oil_drain_mm: 19.0,
         coolant: "",
+        spring_bar: None,
+        measured: true,
         wheels: &[
             wheel(
                 76.0,
@@ -410,6 +426,8 @@ const FAMILIES: [Family; 8] = [
         oil_restrictor_mm: Some(1.1),
         oil_drain_mm: 19.0,
         coolant: "two M18×1.5",
+        spring_bar: None,
+        measured: false,
         wheels: &[
             wheel(
                 81.0,
@@ -460,6 +478,8 @@ const FAMILIES: [Family; 8] = [
         oil_restrictor_mm: Some(1.2),
         oil_drain_mm: 22.0,
         coolant: "two M18×1.5",
+        spring_bar: None,
+        measured: true,
         wheels: &[
             wheel(
                 92.0,
@@ -538,6 +558,8 @@ fn make(family: &Family, recipe: &Wheel) -> Turbocharger {
             (key, format!("{} {size}", family.name))
         }
     };
+    // Outer sizes such as are seen in practice, to a millimetre. Invented.
+    let outer = |mm: f64| family.measured.then_some(mm.round() / 1e3);
     Turbocharger {
         id,
         name,
@@ -569,6 +591,7 @@ fn make(family: &Family, recipe: &Wheel) -> Turbocharger {
             kind: family.gate,
             diameter_m: family.gate_mm / 1e3,
             lift_m: family.gate_lift_mm / 1e3,
+            spring_pa: family.spring_bar.map(|bar| bar * 1e5),
         },
         inertia_kg_m2: None,
         connections: Connections {
@@ -581,9 +604,15 @@ fn make(family: &Family, recipe: &Wheel) -> Turbocharger {
             oil_restrictor_m: family.oil_restrictor_mm.map(|mm| mm / 1e3),
             oil_drain_m: Some(family.oil_drain_mm / 1e3),
             coolant: family.coolant.to_owned(),
+            length_m: outer(2.1 * family.turbine_mm + 1.1 * recipe.exducer_mm),
+            height_m: outer(2.3 * family.turbine_mm.max(recipe.exducer_mm)),
+            compressor_housing_m: outer(2.15 * recipe.exducer_mm),
+            turbine_housing_m: outer(2.05 * family.turbine_mm),
         },
         // As large frames weigh in practice, to half a kilogram.
         mass_kg: Some((2.0 * 2.1e-3 * family.turbine_mm.powi(2)).round() / 2.0),
+        price: String::new(),
+        availability: String::new(),
         notes: recipe.notes.to_owned(),
     }
 }

@@ -38,13 +38,15 @@ pub enum Part {
     Response,
     /// The vehicle, for a pull in gear.
     Vehicle,
+    /// What the vehicle has for a turbocharger to be joined to: pipes, oil, room.
+    Fitting,
     /// What the parts are allowed to bear.
     Limits,
 }
 
 impl Part {
     /// Every part, in the order the air meets it.
-    pub const ALL: [Part; 14] = [
+    pub const ALL: [Part; 15] = [
         Part::Goal,
         Part::Outside,
         Part::Filter,
@@ -58,6 +60,7 @@ impl Part {
         Part::Driveline,
         Part::Response,
         Part::Vehicle,
+        Part::Fitting,
         Part::Limits,
     ];
 
@@ -78,6 +81,7 @@ impl Part {
             Part::Driveline => "Driveline",
             Part::Response => "Response",
             Part::Vehicle => "Vehicle",
+            Part::Fitting => "Fitting",
             Part::Limits => "Limits",
         }
     }
@@ -508,6 +512,35 @@ fields! {
     PullTo = "pull_to", Vehicle, EngineSpeed, "rev/min", 1000.0 .. 16000.0, usual 4500.0 .. 7500.0, Blank("the redline");
         "Pull to", "Engine speed at which the pull ends.",
         "A choice.";
+
+    // ---- Fitting ---------------------------------------------------------------------------
+    IntakePipe = "intake_pipe", Fitting, Length, "mm", 20.0 .. 250.0, usual 57.0 .. 102.0, Blank("not known");
+        "Intake pipe", "Inside diameter of the pipe between filter and compressor, where it is narrowest. With a pair, of each compressor's own.",
+        "A calliper.";
+    HotPipe = "hot_pipe", Fitting, Length, "mm", 15.0 .. 200.0, usual 38.0 .. 70.0, Blank("not known");
+        "Hot charge pipe", "Inside diameter of the pipe between compressor and charge cooler, where it is narrowest. With a pair, of each compressor's own.",
+        "A calliper.";
+    ColdPipe = "cold_pipe", Fitting, Length, "mm", 15.0 .. 200.0, usual 51.0 .. 83.0, Blank("not known");
+        "Cold charge pipe", "Inside diameter of the pipe between charge cooler and throttle, where it is narrowest. It carries all the charge.",
+        "A calliper.";
+    Downpipe = "downpipe", Fitting, Length, "mm", 20.0 .. 250.0, usual 51.0 .. 102.0, Blank("not known");
+        "Downpipe", "Inside diameter of the first pipe after the turbine, where it is narrowest. With a pair, of each turbine's own.",
+        "A calliper.";
+    OilPressure = "oil_pressure", Fitting, GaugePressure, "bar", 0.3 .. 15.0, usual 3.0 .. 6.0, Blank("not known");
+        "Oil pressure", "Oil pressure where the turbocharger's feed is taken, with hot oil, at high engine speed.",
+        "From a gauge, or the workshop manual.";
+    BearingOilFlow = "bearing_oil_flow", Fitting, VolumeFlow, "litre/min", 0.05 .. 30.0, usual 0.5 .. 4.0, Blank("a rough figure for the kind of bearing");
+        "Oil through the bearing", "Hot oil that one turbocharger passes with 3 bar at its own oil inlet and no restrictor.",
+        "Caught from the drain in a measuring jug.";
+    #[closure] RestrictorDischarge = "restrictor_discharge", Fitting, Ratio, "", 0.4 .. 1.0, usual 0.6 .. 0.8, Value(0.7);
+        "Restrictor discharge", "Share of the ideal flow that passes the oil restrictor's bore.",
+        "0.6 for a sharp edge (ISO 5167-2), some 0.8 for a bore longer than wide (any hydraulics text, from memory); between them a judgement.";
+    RoomLength = "room_length", Fitting, Length, "mm", 50.0 .. 2000.0, usual 180.0 .. 400.0, Blank("not known");
+        "Room along the shaft", "Length that there is for a turbocharger, from where the intake pipe can begin to where the downpipe can.",
+        "A rule.";
+    RoomHeight = "room_height", Fitting, Length, "mm", 50.0 .. 2000.0, usual 150.0 .. 350.0, Blank("not known");
+        "Room in height", "Height that there is for a turbocharger, square to its shaft.",
+        "A rule.";
 
     // ---- Limits ----------------------------------------------------------------------------
     ShaftSpeedLimit = "shaft_speed_limit", Limits, ShaftSpeed, "rev/min", 20000.0 .. 400000.0, usual 80000.0 .. 250000.0, Blank("the turbocharger's");

@@ -671,6 +671,8 @@ pub fn file_schema() -> serde_json::Value {
             "id": words,
             "name": words,
             "notes": { "type": "string", "maxLength": 2000 },
+            "price": words,
+            "availability": words,
             "largest_speed_rev_min": shaft.remove("largest_speed_rev_min"),
             "inertia_kg_m2": shaft.remove("inertia_kg_m2"),
             "bearing": { "enum": ["ball", "journal"] },

@@ -136,6 +136,15 @@ const KEYS: [(Field, &str); Field::COUNT] = {
         (RotatingMass, "rm"),
         (PullFrom, "pa"),
         (PullTo, "pz"),
+        (IntakePipe, "xi"),
+        (HotPipe, "xh"),
+        (ColdPipe, "xc"),
+        (Downpipe, "xd"),
+        (OilPressure, "xp"),
+        (BearingOilFlow, "xf"),
+        (RestrictorDischarge, "xk"),
+        (RoomLength, "xl"),
+        (RoomHeight, "xt"),
         (ShaftSpeedLimit, "sl"),
         (TurbineInletLimit, "tl"),
         (CompressorOutletLimit, "ol"),
@@ -454,8 +463,10 @@ fn put_points(text: &str, housings: &mut [Housing]) -> Option<()> {
 type Words = fn(&Turbocharger) -> &String;
 
 /// The key of every text of a record that may be blank.
-const WORDS: [(&str, Words); 5] = [
+const WORDS: [(&str, Words); 7] = [
     ("To", |t| &t.notes),
+    ("Tp", |t| &t.price),
+    ("Ta", |t| &t.availability),
     ("Cf", |t| &t.connections.turbine_flange),
     ("Ce", |t| &t.connections.exhaust_flange),
     ("Cl", |t| &t.connections.oil_feed),
@@ -919,6 +930,8 @@ impl<'a> Entries<'a> {
             ..Connections::default()
         };
         let notes = words("To")?;
+        let price = words("Tp")?;
+        let availability = words("Ta")?;
         // Every number is put in from the table: none of these stays.
         let mut turbocharger = Turbocharger {
             id: self.text("Ti")?,
@@ -968,10 +981,13 @@ impl<'a> Entries<'a> {
                 },
                 diameter_m: 0.0,
                 lift_m: 0.0,
+                spring_pa: None,
             },
             inertia_kg_m2: None,
             connections,
             mass_kg: None,
+            price,
+            availability,
             notes,
         };
         for spec in &RECORD {
@@ -1223,6 +1239,10 @@ mod tests {
             .map(point)
             .to_vec();
         own.bearing = Bearing::Ball;
+        own.gate.spring_pa = Some(5.5e4);
+        own.connections.length_m = Some(0.2345);
+        own.price = "1,250 €, used".to_owned();
+        own.availability = "six weeks".to_owned();
         change(&mut own);
         example()
             .with_turbocharger(Arc::new(own), 0)

@@ -574,7 +574,46 @@ impl Build {
         build.housing = housing;
         build.checked()
     }
+
+    /// The same engine, place and goal with another turbocharger or housing (from 0) fitted: what was
+    /// entered about the one that comes off does not go along. An external gate stays on its manifold.
+    ///
+    /// # Errors
+    /// What is wrong with its record, or a housing that it does not have.
+    pub fn fitted_with(
+        &self,
+        turbocharger: Arc<Turbocharger>,
+        housing: usize,
+    ) -> Result<Self, BuildError> {
+        let mut gone = Vec::new();
+        if turbocharger != self.turbocharger {
+            gone.extend(OF_THE_TURBOCHARGER);
+            let external = |t: &Turbocharger| t.gate.kind == GateKind::External;
+            if !(external(&turbocharger) && external(&self.turbocharger)) {
+                gone.extend(OF_THE_GATE);
+            }
+        } else if housing != self.housing {
+            gone.push(Field::TurbineSwallowing);
+        }
+        let mut build = self.with_turbocharger(turbocharger, housing)?;
+        for field in gone {
+            build.entries[field as usize] = None;
+        }
+        build.checked()
+    }
 }
+
+/// Fields that tell of the turbocharger that is fitted, and of no other.
+const OF_THE_TURBOCHARGER: [Field; 5] = [
+    Field::TurbineSwallowing,
+    Field::TurbinePeakEfficiency,
+    Field::ShaftSpeedLimit,
+    Field::RotorInertia,
+    Field::BearingOilFlow,
+];
+
+/// Fields that tell of its gate.
+const OF_THE_GATE: [Field; 2] = [Field::GateDiameter, Field::GateLift];
 
 /// A value in words, without zeros at its end.
 fn plain(si: f64, unit: &Unit) -> String {

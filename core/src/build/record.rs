@@ -125,7 +125,7 @@ macro_rules! optional {
 }
 
 /// The table.
-pub const RECORD: [RecordSpec; 27] = [
+pub const RECORD: [RecordSpec; 32] = [
     needed!("inducer_m", "Wi", Compressor, "Inducer", Length "mm", (10.0, 300.0),
         "Diameter of the compressor wheel where the air enters, over the blade tips.",
         compressor.wheel.inducer_m),
@@ -204,6 +204,9 @@ pub const RECORD: [RecordSpec; 27] = [
     needed!("lift_m", "Gl", Gate, "Opens by", Length "mm", (0.5, 80.0),
         "Largest lift of the valve off its seat.",
         gate.lift_m),
+    optional!("spring_pa", "Gs", Gate, "Actuator spring", GaugePressure "bar", (0.03, 4.0),
+        "Boost that the actuator's spring holds alone. For a gate in the turbine housing: one of its own has its spring chosen with it.",
+        gate.spring_pa),
     optional!("inlet_m", "Ci", Connections, "Air inlet", Length "mm", (15.0, 300.0),
         "Outside diameter of the compressor's inlet, for the hose.",
         connections.inlet_m),
@@ -219,6 +222,18 @@ pub const RECORD: [RecordSpec; 27] = [
     optional!("oil_drain_m", "Cd", Connections, "Oil drain", Length "mm", (6.0, 60.0),
         "Inside diameter of the oil drain. It falls all the way, with no restriction.",
         connections.oil_drain_m),
+    optional!("length_m", "Ca", Connections, "Length", Length "mm", (40.0, 1200.0),
+        "Along the shaft, from the end of the air inlet to the end of the exhaust outlet.",
+        connections.length_m),
+    optional!("height_m", "Ch", Connections, "Height", Length "mm", (40.0, 1000.0),
+        "Square to the shaft with the oil drain down, from the drain's flange to the top.",
+        connections.height_m),
+    optional!("compressor_housing_m", "Cc", Connections, "Compressor housing", Length "mm", (30.0, 1000.0),
+        "Its largest width across the shaft, the outlet left aside.",
+        connections.compressor_housing_m),
+    optional!("turbine_housing_m", "Ct", Connections, "Turbine housing", Length "mm", (30.0, 1000.0),
+        "Its largest width across the shaft, the inlet left aside.",
+        connections.turbine_housing_m),
     optional!("mass_kg", "Cm", Connections, "Mass", Mass "kg", (0.3, 200.0),
         "Mass of the whole turbocharger with housings.",
         mass_kg),

@@ -36,6 +36,12 @@ pub struct Turbocharger {
     /// Mass with housings, kg.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mass_kg: Option<f64>,
+    /// What it costs, in the person's own words.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub price: String,
+    /// Whether and where it can be had, in the person's own words.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub availability: String,
     /// Anything worth saying.
     pub notes: String,
 }
@@ -72,10 +78,24 @@ pub struct Connections {
     /// Thread or fitting of the coolant; blank where there is none.
     #[serde(skip_serializing_if = "String::is_empty")]
     pub coolant: String,
+    /// Length along the shaft, from the air inlet's end to the exhaust outlet's.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub length_m: Option<f64>,
+    /// Height square to the shaft with the oil drain down, from its flange to the top.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub height_m: Option<f64>,
+    /// Largest width of the compressor housing across the shaft, outlet left aside.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub compressor_housing_m: Option<f64>,
+    /// Largest width of the turbine housing across the shaft, inlet left aside.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub turbine_housing_m: Option<f64>,
 }
 
 impl Connections {
-    fn is_blank(&self) -> bool {
+    /// Whether nothing is known of them.
+    #[must_use]
+    pub fn is_blank(&self) -> bool {
         *self == Self::default()
     }
 }
@@ -200,6 +220,9 @@ pub struct GateRecord {
     pub diameter_m: f64,
     /// Largest lift, m.
     pub lift_m: f64,
+    /// Boost that the spring of its actuator holds alone, Pa gauge; for a gate in the turbine housing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spring_pa: Option<f64>,
 }
 
 /// A number to six digits, without the noise of a conversion.
@@ -294,6 +317,8 @@ impl Turbocharger {
             ("The exhaust flange", &self.connections.exhaust_flange, 80),
             ("The oil feed", &self.connections.oil_feed, 80),
             ("The coolant", &self.connections.coolant, 80),
+            ("The price", &self.price, 80),
+            ("The availability", &self.availability, 80),
         ] {
             if text.len() > most {
                 return Err(RecordError::TooLong { what, most });

@@ -119,6 +119,10 @@ fn fact(part: Part, solved: &Solved, report: &SpeedReport, units: Units) -> Stri
             None => "light load".to_owned(),
         },
         Part::Vehicle => written(build.get(Field::VehicleMass), entered(Field::VehicleMass)),
+        Part::Fitting => build.optional(Field::ColdPipe).map_or_else(
+            || "pipes, oil, room".to_owned(),
+            |bore| written(bore, entered(Field::ColdPipe)),
+        ),
         Part::Limits => solved.found.limits.first().map_or_else(
             || "none".to_owned(),
             |l| match l.room {
