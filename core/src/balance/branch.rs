@@ -382,7 +382,7 @@ fn vanished(value: f64, scale: f64) -> f64 {
 }
 
 /// How far a state is within a cap; below zero beyond it.
-fn room(plant: &Plant, state: &ShaftState, cap: Held) -> f64 {
+pub(crate) fn room(plant: &Plant, state: &ShaftState, cap: Held) -> f64 {
     let reading = plant.reading(&state.engine);
     match cap {
         // Right of the surge line, or where hardly any pressure is made and nothing surges that
@@ -534,6 +534,29 @@ pub fn drivable(
     effort: &mut Effort,
 ) -> Result<AbsolutePressure, Unsettled> {
     drive(plant, point, asked, neighbour, effort).map(|driven| driven.state.pm)
+}
+
+/// The state that the turbine can drive at one engine speed, up to the manifold pressure `asked`: past
+/// the caps, and with a gate as large as it takes. Its trail as that of [`answer`].
+///
+/// How far it lies beyond a limit goes on smoothly where the limit is passed, which the answer's state,
+/// held down to it, does not.
+///
+/// # Errors
+/// As [`answer`].
+pub(crate) fn uncapped(
+    plant: &Plant,
+    point: &SpeedPoint,
+    asked: AbsolutePressure,
+    neighbour: &Trail,
+    effort: &mut Effort,
+) -> Result<(ShaftState, Trail), Unsettled> {
+    let driven = drive(plant, point, asked, neighbour, effort)?;
+    let trail = Trail {
+        samples: driven.samples,
+        held: (driven.held == Held::Gate).then_some(driven.state),
+    };
+    Ok((driven.state, trail))
 }
 
 /// The state with the most boost within a cap that `over` is beyond; no boost at all where even

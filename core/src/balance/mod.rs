@@ -8,6 +8,7 @@ mod plant;
 mod settle;
 
 pub use branch::{Answer, Trail, answer, drivable};
+pub(crate) use branch::{room, uncapped};
 pub(crate) use plant::Burned;
 pub use plant::{Engine, Plant, PressurePoint, SpeedPoint};
 pub use settle::{Guess, ShaftState};

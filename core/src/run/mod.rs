@@ -1,5 +1,6 @@
 //! All engine speeds: thresholds, limits and margins, energy account.
 
+mod csv;
 pub(crate) mod limits;
 mod report;
 pub(crate) mod speed;
@@ -8,7 +9,7 @@ pub use report::*;
 
 use crate::air_way::ambient::{iso_1585_compression, iso_1585_spark, sae_j1349};
 use crate::air_way::compressor::{CompressorMap, MapError};
-use crate::balance::{Answer, Plant, Trail, Unsettled, answer, drivable};
+use crate::balance::{Answer, Plant, ShaftState, Trail, Unsettled, answer, drivable, uncapped};
 use crate::build::{Build, FuelKind};
 use crate::fields::Field;
 use crate::formula;
@@ -33,7 +34,7 @@ const JUMP_SEEN: f64 = 12_000.0;
 const JUMP_KEPT: f64 = 5_000.0;
 
 /// Highest boost tried for a power that was asked, Pa gauge, and how close to come to it.
-const HIGHEST_BOOST: f64 = 4e5;
+pub(crate) const HIGHEST_BOOST: f64 = 4e5;
 const POWER_ACCURACY_PA: f64 = 5.0;
 
 formula! {
@@ -107,6 +108,32 @@ impl<'a> Run<'a> {
         self.effort
     }
 
+    /// Asks for one boost at all speeds, Pa gauge, in place of what the build asks.
+    pub(crate) fn ask(&mut self, boost: f64) {
+        self.boost = Some(boost);
+    }
+
+    /// The answer at an engine speed in rev/min.
+    ///
+    /// # Errors
+    /// What did not settle.
+    pub(crate) fn at(&mut self, speed: f64) -> Result<Answer, Unsettled> {
+        self.answer(speed)
+    }
+
+    /// Power at the crank at an engine speed in rev/min, W; `None` where it does not settle.
+    pub(crate) fn power_at(&mut self, speed: f64) -> Option<f64> {
+        let answer = self.answer(speed).ok()?;
+        Some(speed::power_at_crank(&self.plant, speed, &answer.state))
+    }
+
+    /// Boost above [`THRESHOLD_SHARE`] of what is asked, Pa: what the turbine can drive, and what can
+    /// be had within all limits that cap.
+    pub(crate) fn over_threshold(&self, speed: f64, answer: &Answer) -> (f64, f64) {
+        let enough = THRESHOLD_SHARE * self.asked(speed);
+        (self.drivable(answer) - enough, self.boost(answer) - enough)
+    }
+
     /// Solves `count` engine speeds from idle to redline, and finds the thresholds.
     pub(crate) fn outline(&mut self, count: usize) -> Outline {
         let mut solved = Vec::with_capacity(count);
@@ -156,6 +183,16 @@ impl<'a> Run<'a> {
         let (answer, trail) = answer(&self.plant, &point, asked, &self.trail, &mut self.effort)?;
         self.trail = trail;
         Ok(answer)
+    }
+
+    /// The state that the turbine can drive at an engine speed in rev/min, up to the boost asked: past
+    /// every cap, and with a gate as large as it takes.
+    pub(crate) fn uncapped(&mut self, speed: f64) -> Result<ShaftState, Unsettled> {
+        let point = self.plant.at_speed(self.build, speed);
+        let asked = self.asked_pressure(speed);
+        let (state, trail) = uncapped(&self.plant, &point, asked, &self.trail, &mut self.effort)?;
+        self.trail = trail;
+        Ok(state)
     }
 
     /// Boost the turbine can drive at an engine speed in rev/min, Pa gauge; not a number where it

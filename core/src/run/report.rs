@@ -2,7 +2,7 @@
 //!
 //! Pressures are absolute unless the name says `boost` or `loss`.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// A station of the air's way: total pressure, total temperature, mass flow.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
@@ -166,7 +166,7 @@ pub struct SpeedReport {
 }
 
 /// A limit that may stop or warn.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum LimitKind {
