@@ -10,6 +10,7 @@ pub mod kinds;
 pub mod measured;
 pub mod row;
 pub mod table;
+pub mod trade;
 
 use row::{Inputs, Row, RowFile};
 use std::collections::{BTreeMap, BTreeSet};

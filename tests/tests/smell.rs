@@ -12,10 +12,8 @@ use airpath::run::{Match, SpeedReport};
 use airpath::solve_at;
 use airpath::spread::Study;
 use airpath::spread::statistics::{percentile, rising};
+use airpath_tests::trade::{HP, LB_PER_MIN, single_for_two_litres};
 use std::sync::Arc;
-
-const LB_PER_MIN: f64 = 0.453_592_37 / 60.0;
-const HP: f64 = 745.699_871_582_270_2;
 
 /// A build on a turbocharger of the shelf, with the closure that the bands were made with.
 fn build(turbocharger: &str, settings: &[(Field, &str)], breathing: &[(f64, f64)]) -> Build {
@@ -307,13 +305,7 @@ fn spread_of_unit_a_at_7000() {
 /// redline.
 #[test]
 fn the_trades_claim_for_a_two_litre_four() {
-    let record = shelf().into_iter().find(|t| t.id == "rowan");
-    let mut record = record.expect("on the shelf");
-    record.compressor.wheel.exducer_m = 0.072_3;
-    record.compressor.wheel.claimed_flow_kg_s = Some(55.0 * LB_PER_MIN);
-    record.turbine.inducer_m = 0.060;
-    record.largest_speed_rev_min *= 71.0 / 72.3;
-    let record = Arc::new(record.with_estimated_map().expect("the claim is believed"));
+    let record = Arc::new(single_for_two_litres());
     let e85 = [
         (Field::EthanolShare, "85 %"),
         (Field::Lambda, "0.85"),
