@@ -16,6 +16,8 @@
 //! 9. [`response`] follows the shaft in time: how long boost takes, and a pull in gear.
 //! 10. [`spread`] says how sure that is: bands, and which guess matters most.
 //! 11. [`working`] opens any of its numbers: formula, values, source, and where each came from.
+//! 12. [`desk`] chooses: candidates side by side, a shortlist, sizes from the demand, where a
+//!     turbocharger belongs, what must change to fit it.
 //!
 //! Each may use those above it, never one below. Nothing here reads a file, a clock or the page,
 //! and nothing panics on input.
@@ -25,6 +27,7 @@
 pub mod air_way;
 pub mod balance;
 pub mod build;
+pub mod desk;
 pub mod fields;
 pub mod formula;
 pub mod gas;
