@@ -15,6 +15,8 @@ const THEME: &str = "airpath.theme";
 const HINT: &str = "airpath.hint";
 const LESSONS: &str = "airpath.lessons";
 const TRACING: &str = "airpath.tracing";
+const BESIDE: &str = "airpath.beside";
+const WISHES: &str = "airpath.wishes";
 
 /// Why something was not kept.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -156,4 +158,30 @@ pub fn tracing() -> Option<String> {
 /// Why it could not be kept.
 pub fn keep_tracing(text: &str) -> Result<(), Trouble> {
     set(TRACING, text)
+}
+
+/// Candidates that stood beside what is fitted last.
+pub fn beside() -> Option<String> {
+    get(BESIDE)
+}
+
+/// Keeps the candidates that stand beside what is fitted.
+///
+/// # Errors
+/// Why they could not be kept.
+pub fn keep_beside(text: &str) -> Result<(), Trouble> {
+    set(BESIDE, text)
+}
+
+/// What the person values, as it was set last.
+pub fn wishes() -> Option<String> {
+    get(WISHES)
+}
+
+/// Keeps what the person values.
+///
+/// # Errors
+/// Why it could not be kept.
+pub fn keep_wishes(text: &str) -> Result<(), Trouble> {
+    set(WISHES, text)
 }

@@ -9,14 +9,14 @@ use crate::keep::{self, Trouble};
 use crate::places::Place;
 use crate::plots::colours::Palette;
 use crate::plots::frame;
-use crate::plots::map_shape::MapShape;
+use crate::plots::map_shape::{MapShape, top_speed};
 use crate::plots::view::View;
 use crate::show::Units;
 use airpath::air_way::compressor::CompressorMap;
 use airpath::build::{Build, BuildError, Entry, Turbocharger, shelf};
 use airpath::fields::{Field, Part};
 use airpath::quantity::{System, Unit};
-use airpath::run::{LimitKind, Match};
+use airpath::run::Match;
 use kept::{Stand, Tab};
 use leptos::leptos_dom::helpers::TimeoutHandle;
 use leptos::prelude::*;
@@ -310,21 +310,7 @@ impl Store {
         let Ok(map) = airpath::compressor_map(build) else {
             return Arc::default();
         };
-        // The largest shaft speed as a corrected speed, at the inlet air of the fastest point.
-        let limit = found
-            .limits
-            .iter()
-            .find(|l| l.kind == LimitKind::ShaftSpeed);
-        let fastest = found
-            .speeds
-            .iter()
-            .max_by(|a, b| a.shaft_speed_rev_min.total_cmp(&b.shaft_speed_rev_min));
-        let top = match (limit, fastest) {
-            (Some(limit), Some(at)) if at.shaft_speed_rev_min > 0.0 => {
-                limit.limit * at.corrected_speed_rev_min / at.shaft_speed_rev_min
-            }
-            _ => f64::INFINITY,
-        };
+        let top = top_speed(found);
         let same = self.traced.with_value(|traced| {
             let traced = traced.as_ref()?;
             let near = (traced.top - top).abs() <= 2e-3 * top || traced.top == top;

@@ -93,6 +93,8 @@ pub struct Palette {
     pub hold: Colour,
     /// At a limit.
     pub stop: Colour,
+    /// A third candidate beside others.
+    pub third: Colour,
     /// Efficiency, five neutral steps, low to high.
     pub steps: [Colour; 5],
 }
@@ -110,6 +112,7 @@ impl Palette {
             rise: colour("--rise"),
             hold: colour("--hold"),
             stop: colour("--stop"),
+            third: colour("--third"),
             steps: ["--step1", "--step2", "--step3", "--step4", "--step5"].map(colour),
         }
     }
@@ -180,6 +183,7 @@ mod tests {
                 rise,
                 hold,
                 stop,
+                third,
                 ..
             } = palette;
             for (name, line) in [
@@ -187,6 +191,7 @@ mod tests {
                 ("rise", rise),
                 ("hold", hold),
                 ("stop", stop),
+                ("third", third),
             ] {
                 assert!(line.contrast(paper) >= 3.0, "{theme} {name}");
             }

@@ -1,6 +1,7 @@
 //! The compressor map as lines and areas in flow and pressure ratio, ready to be drawn.
 
 use airpath::air_way::compressor::CompressorMap;
+use airpath::run::{LimitKind, Match};
 use contour::ContourBuilder;
 
 /// A point of the map: corrected flow in kg/s, pressure ratio.
@@ -99,6 +100,21 @@ impl MapShape {
         self.outline
             .iter()
             .fold((0.0, 1.0), |most, p| (p.0.max(most.0), p.1.max(most.1)))
+    }
+}
+
+/// The largest shaft speed of a match as a corrected speed, rev/min at the map's reference, at the
+/// inlet air of the fastest point.
+pub fn top_speed(found: &Match) -> f64 {
+    let limits = &found.limits;
+    let limit = limits.iter().find(|l| l.kind == LimitKind::ShaftSpeed);
+    let speeds = found.speeds.iter();
+    let fastest = speeds.max_by(|a, b| a.shaft_speed_rev_min.total_cmp(&b.shaft_speed_rev_min));
+    match (limit, fastest) {
+        (Some(limit), Some(at)) if at.shaft_speed_rev_min > 0.0 => {
+            limit.limit * at.corrected_speed_rev_min / at.shaft_speed_rev_min
+        }
+        _ => f64::INFINITY,
     }
 }
 

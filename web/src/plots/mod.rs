@@ -7,6 +7,7 @@ pub mod geometry;
 pub mod labels;
 pub mod map;
 pub mod map_shape;
+pub mod overlay;
 pub mod pen;
 pub mod sharp;
 pub mod traces;
