@@ -60,6 +60,29 @@ const SCREENS = [
     if (await done.isVisible()) await done.click();
     await go(page, 'learn');
   }],
+  ['choose', async (page) => {
+    await go(page, 'choose');
+    await page.locator('[data-act="screen"]').click();
+    await page.locator('[data-screened]').waitFor({ timeout: 60_000 });
+    await page.locator('.shortlist button', { hasText: 'Limits' }).click();
+    await page.locator('.shortlist button', { hasText: 'What is rejected' }).click();
+  }],
+  ['sizes', async (page) => {
+    await page.locator('[data-act="sizes"]').click();
+    await page.locator('.proposal.first button[aria-expanded]').click();
+  }],
+  ['build sheet', async (page) => {
+    await go(page, 'sheets');
+  }],
+  ['application sheet', async (page) => {
+    await page.locator('[data-which="application"]').click();
+    await page.locator('[data-sheet="Application sheet"]').waitFor({ timeout: 60_000 });
+    await page.locator('.sheets button', { hasText: 'Settings and room in hand' }).click();
+  }],
+  ['swap sheet', async (page) => {
+    await page.locator('[data-which="swap"]').click();
+    await page.locator('[data-sheet="Swap sheet"]').waitFor();
+  }],
   ['builds', async (page) => {
     await go(page, 'builds');
   }],

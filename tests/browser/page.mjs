@@ -31,7 +31,7 @@ export async function type(page, id, text) {
 /** Goes to a place and waits for what it shows, which may be a part that is fetched. */
 export async function go(page, place) {
   await page.locator(`[data-place="${place}"]`).first().click();
-  const there = { match: '[data-answer]', shelf: '.shelf h2', learn: '.learn h2', builds: '.kept h2' }[place];
+  const there = { match: '[data-answer]', shelf: '.shelf h2', choose: '[data-table="contest"] tbody', sheets: '.sheet h2', learn: '.learn h2', builds: '.kept h2' }[place];
   await page.locator(there).first().waitFor();
 }
 

@@ -40,6 +40,8 @@ pub fn App(
         <div class="place" hidden=whether(move || store.place.get() != Place::Match)><Matching/></div>
         {perhaps(move || match store.place.get() {
             Place::Match => None,
+            Place::Choose => Some(later::choose()),
+            Place::Sheets => Some(later::sheets()),
             Place::Learn => Some(later::learn()),
             Place::Trace => Some(later::tracing()),
             Place::Shelf => Some(later::shelf_place()),
@@ -127,6 +129,10 @@ fn listen() {
             let at = figure
                 .get_attribute("data-at")
                 .and_then(|at| at.parse().ok());
+            // The working stands beside the match.
+            if store.place.get_untracked() == Place::Choose {
+                store.go(Place::Match);
+            }
             store.open_working(&key, at);
         }
     });

@@ -25,7 +25,12 @@ pub fn is_beside() -> bool {
 /// Why it cannot be done.
 #[wasm_bindgen]
 pub async fn work(job: String, tell: js_sys::Function) -> Result<(), JsValue> {
-    let work = crate::later::study_work()
+    // A job of the desk is a record; one of a study begins with a number.
+    let part = match job.starts_with('{') {
+        true => crate::later::desk_work(),
+        false => crate::later::study_work(),
+    };
+    let work = part
         .await
         .map_err(|_| JsValue::from_str("a part of the program could not be fetched"))?;
     work(&job, &|text| {

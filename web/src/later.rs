@@ -52,6 +52,21 @@ fn learn_part() -> Result<Show, SplitLoaderError> {
     Ok(places::learn::Learn)
 }
 
+#[wasm_split(desk, fallible)]
+fn choose_part() -> Result<Show, SplitLoaderError> {
+    Ok(places::choose::Choose)
+}
+
+#[wasm_split(desk, fallible)]
+fn desk_work_part() -> Result<DoJob, SplitLoaderError> {
+    Ok(airpath::desk::job::work)
+}
+
+#[wasm_split(desk, fallible)]
+fn sheets_part() -> Result<Show, SplitLoaderError> {
+    Ok(places::sheets::SheetsPlace)
+}
+
 #[wasm_split(aside, fallible)]
 fn kept_part() -> Result<Show, SplitLoaderError> {
     Ok(places::kept::Kept)
@@ -141,6 +156,16 @@ pub fn learn() -> AnyView {
     later(|| Box::pin(learn_part()))
 }
 
+/// Which one: candidates side by side.
+pub fn choose() -> AnyView {
+    later(|| Box::pin(choose_part()))
+}
+
+/// Sheets to print.
+pub fn sheets() -> AnyView {
+    later(|| Box::pin(sheets_part()))
+}
+
 /// The builds kept on this device.
 pub fn kept() -> AnyView {
     later(|| Box::pin(kept_part()))
@@ -194,6 +219,11 @@ pub fn sure() -> AnyView {
 /// What does a share of a study.
 pub fn study_work() -> Coming<DoJob> {
     Box::pin(study_work_part())
+}
+
+/// What does a job of the desk.
+pub fn desk_work() -> Coming<DoJob> {
+    Box::pin(desk_work_part())
 }
 
 /// What reads and writes links.

@@ -1,6 +1,6 @@
 //! How results are written: the unit and decimals for each kind, in metric or imperial.
 
-use airpath::build::Build;
+use airpath::build::{Build, Turbocharger};
 use airpath::fields::Field;
 use airpath::quantity::{Kind, System, Unit, write_number};
 
@@ -29,6 +29,17 @@ impl Shown {
             symbol => format!("{}{TIE}{symbol}", self.number(si)),
         }
     }
+}
+
+/// A turbocharger by its name and its compressor wheel, as lists to choose from have it.
+pub fn named_with_sizes(turbocharger: &Turbocharger) -> String {
+    let wheel = &turbocharger.compressor.wheel;
+    format!(
+        "{}, {:.0}/{:.0} mm",
+        turbocharger.name,
+        wheel.inducer_m * 1e3,
+        wheel.exducer_m * 1e3
+    )
 }
 
 /// Moments of inertia of rotors: so small that the table's own unit would be all zeros.

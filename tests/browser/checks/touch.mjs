@@ -32,7 +32,7 @@ const over = (page) =>
 
 export default {
   name: 'whatever is touched is 44 pixels large',
-  seconds: 400,
+  seconds: 700,
   async run({ browser, url, assert }) {
     for (const viewport of [{ width: 390, height: 844 }, { width: 320, height: 640 }, { width: 844, height: 390 }, { width: 768, height: 1024 }]) {
       const page = await open(browser, url, { ...PHONE, viewport });
@@ -64,6 +64,21 @@ export default {
       await page.keyboard.press('Escape');
       const done = page.locator('.sheet-buttons .done');
       if (await done.isVisible()) await done.tap();
+      await go(page, 'choose');
+      await page.locator('[data-act="screen"]').tap();
+      await page.locator('[data-screened]').waitFor({ timeout: 60_000 });
+      await page.locator('.shortlist button', { hasText: 'Limits' }).tap();
+      await page.locator('[data-act="sizes"]').tap();
+      await look('choose');
+      await go(page, 'sheets');
+      await look('build sheet');
+      await page.locator('[data-which="application"]').tap();
+      await page.locator('[data-sheet="Application sheet"]').waitFor({ timeout: 60_000 });
+      await page.locator('.sheets button', { hasText: 'Settings and room in hand' }).tap();
+      await look('application sheet');
+      await page.locator('[data-which="swap"]').tap();
+      await page.locator('[data-sheet="Swap sheet"]').waitFor();
+      await look('swap sheet');
       await go(page, 'shelf');
       await page.locator('[data-do=from-sizes]').tap();
       await page.locator('[data-numbers] [data-record=We]').waitFor();

@@ -4,7 +4,7 @@ use super::shapes::{list, live, perhaps, press, text, toggle, told, words};
 use crate::keep;
 use crate::later;
 use crate::places::Place;
-use crate::show::{TIE, group};
+use crate::show::{TIE, group, named_with_sizes};
 use crate::store::use_store;
 use airpath::build::{Arrangement, Bearing, FuelKind, RailReference, Turbocharger};
 use airpath::map_files::LARGEST_FILE;
@@ -176,13 +176,7 @@ pub fn TurbochargerChoice() -> AnyView {
     let options = live(move || {
         let (now, shelf, own) = (now.get(), store.shelf.get(), own.get());
         let option = |t: &Arc<Turbocharger>| {
-            let wheel = &t.compressor.wheel;
-            let words = format!(
-                "{}, {:.0}/{:.0} mm",
-                t.name,
-                wheel.inducer_m * 1e3,
-                wheel.exducer_m * 1e3
-            );
+            let words = named_with_sizes(t);
             view! { <option value=t.id.clone() selected=**t == *now>{words}</option> }.into_any()
         };
         // One that is only in this build, or differs from what is kept under its key.

@@ -260,14 +260,28 @@ type Words = (
     fn(&mut Turbocharger, String),
 );
 
-const NAMES: [Words; 2] = [
+const NAMES: [Words; 4] = [
     ("name", "Name", "", |t| &t.name, |t, s| t.name = s),
     (
         "notes",
         "Notes",
-        "Whatever is worth saying: where it came from, its price, whether it can be had. It goes with the turbocharger.",
+        "Whatever is worth saying: where it came from, who it is for. It goes with the turbocharger.",
         |t| &t.notes,
         |t, s| t.notes = s,
+    ),
+    (
+        "price",
+        "Price",
+        "What it costs, in your own words and money. It goes with the turbocharger and stands on its swap sheet.",
+        |t| &t.price,
+        |t, s| t.price = s,
+    ),
+    (
+        "availability",
+        "To be had",
+        "Whether, where and how soon it can be had, in your own words. It stands on its swap sheet.",
+        |t| &t.availability,
+        |t, s| t.availability = s,
     ),
 ];
 

@@ -19,7 +19,7 @@ const QUIET_ZONE: i32 = 4;
 
 /// The code of a text as the outline of its dark modules, and how many modules it is wide; `None`
 /// where the text is too long for any code.
-fn code(text: &str) -> Option<(String, i32)> {
+pub fn code(text: &str) -> Option<(String, i32)> {
     let code = QrCode::encode_binary(text.as_bytes(), QrCodeEcc::Low).ok()?;
     let mut outline = String::new();
     for y in 0..code.size() {

@@ -1,8 +1,10 @@
 //! The places of the page.
 
+pub mod choose;
 pub mod kept;
 pub mod learn;
 pub mod matching;
+pub mod sheets;
 pub mod shelf;
 
 use crate::parts::shapes::{list, press};
@@ -14,6 +16,10 @@ use leptos::prelude::*;
 pub enum Place {
     /// The match.
     Match,
+    /// Which one: candidates side by side, a shortlist, sizes from the demand.
+    Choose,
+    /// Sheets to print and hand over.
+    Sheets,
     /// The lessons.
     Learn,
     /// Turbochargers: those that come with the page, and the person's own.
@@ -26,12 +32,21 @@ pub enum Place {
 
 impl Place {
     /// Every place that has a button, in the order of the buttons.
-    pub const ALL: [Place; 4] = [Place::Match, Place::Shelf, Place::Learn, Place::Builds];
+    pub const ALL: [Place; 6] = [
+        Place::Match,
+        Place::Choose,
+        Place::Sheets,
+        Place::Shelf,
+        Place::Learn,
+        Place::Builds,
+    ];
 
     /// What its button says.
     pub const fn label(self) -> &'static str {
         match self {
             Place::Match => "Match",
+            Place::Choose => "Choose",
+            Place::Sheets => "Sheets",
             Place::Learn => "Learn",
             Place::Shelf => "Shelf",
             Place::Builds => "Builds",

@@ -11,6 +11,7 @@ pub use sure::sure;
 pub use work::work;
 
 use crate::parts::canvas::CanvasPlot;
+use crate::parts::shapes::press;
 use crate::plots::chart::{self, Chart};
 use crate::plots::pen::Pen;
 use crate::store::use_store;
@@ -58,4 +59,12 @@ fn empty(nothing: &str) -> Chart {
         strips: Vec::new(),
         nothing: nothing.to_owned(),
     }
+}
+
+/// A button that saves a plot as a picture.
+fn picture(name: &'static str, title: &'static str, says: &'static str) -> AnyView {
+    let store = use_store();
+    let save = press(move || crate::later::save_picture(store, name, title));
+    view! { <button type="button" class="small" data-picture=name aria-label=format!("{says}: save {title} as an image") on:click=save>{says}</button> }
+        .into_any()
 }

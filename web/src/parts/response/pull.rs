@@ -1,7 +1,7 @@
 //! A pull in gear, beside the same with boost at once.
 
 use super::spool::seconds;
-use super::{REST, empty, plot, rested};
+use super::{REST, empty, picture, plot, rested};
 use crate::parts::shapes::{list, live, press, toggle, whether, words};
 use crate::plots::chart::{Chart, Curve, Strip, Stroke};
 use crate::plots::frame;
@@ -176,6 +176,7 @@ pub fn pull() -> AnyView {
             <header>
                 <h2 id="pull-title">"A pull in gear " <small>"full throttle, on the level"</small></h2>
                 <div class="figure-tools">
+                    {picture("pull", "A pull in gear", "Picture")}
                     <button type="button" class="small" data-act="vehicle" on:click=press(move || store.part.set(Some(Part::Vehicle)))>"Vehicle"</button>
                     {toggle(open, "A pull in gear".to_owned(), "Hide table", || "Table".to_owned())}
                 </div>

@@ -1,6 +1,6 @@
 //! Time to boost: a curve over engine speed, and the way there at the engine speed of the cursor.
 
-use super::{REST, empty, plot, rested};
+use super::{REST, empty, picture, plot, rested};
 use crate::parts::shapes::{list, live, toggle, whether, words};
 use crate::plots::chart::{Area, Chart, Curve, Strip, Stroke};
 use crate::plots::frame;
@@ -372,7 +372,7 @@ pub fn spool() -> AnyView {
         <section class="figure spool" aria-labelledby="spool-title">
             <header>
                 <h2 id="spool-title">"Time to boost " <small>"throttle opened at a steady engine speed"</small></h2>
-                <div class="figure-tools">{toggle(open, "Time to boost".to_owned(), "Hide table", || "Table".to_owned())}</div>
+                <div class="figure-tools">{picture("spool", "Time to boost", "Picture")}{picture("way-to-boost", "The way to boost", "Picture of the way")}{toggle(open, "Time to boost".to_owned(), "Hide table", || "Table".to_owned())}</div>
             </header>
             <p class="said" data-spool="">{said}</p>
             {plot("spool", curve, said)}
