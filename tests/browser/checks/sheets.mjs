@@ -96,7 +96,7 @@ export default {
     assert.equal((await item('TurbineHousing')).verdict, 'Change');
     assert.equal((await item('HotPipe')).verdict, 'NotKnown', 'a pipe that nobody entered');
     assert.match((await item('OilRestrictor')).text, /journal bearing/);
-    assert.match(await page.locator('[data-sheet="Swap sheet"]').innerText(), /40 psi takes a 0.030 in restrictor/);
+    assert.match(await page.locator('[data-sheet="Swap sheet"]').innerText(), /40 psi \(2\.8 bar\) takes a 0\.030 in/);
     const lead = await page.locator('[data-sheet="Swap sheet"] .lead').innerText();
     const changes = await page.locator('[data-verdict="Change"]').count();
     const words = ['No', 'One', 'Two', 'Three', 'Four', 'Five', 'Six', 'Seven', 'Eight', 'Nine', 'Ten', 'Eleven', 'Twelve'];

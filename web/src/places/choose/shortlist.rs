@@ -272,19 +272,28 @@ fn placed_row(
         let fitted = desk.store.build.with(|b| Pick::of(&Candidate::of(b)));
         fitted == pick || desk.others.with(|o| o.contains(&pick))
     });
+    let says = words(move || {
+        if there.get() {
+            "Is beside"
+        } else {
+            "Put beside"
+        }
+        .to_owned()
+    });
     let name = title(&candidate);
+    let shown_name = name.clone();
     let add = candidate.clone();
     view! {
         <li data-placed=look.turbocharger.clone() data-housing=look.housing.to_string()>
             <div class="about">
-                <p><b>{format!("{}. {name}", placed.place)}</b> " " <span class="total">{format!("{:.2}", placed.total).replace('-', "−")}</span></p>
+                <p><b>{format!("{}. {shown_name}", placed.place)}</b> " " <span class="total">{format!("{:.2}", placed.total).replace('-', "−")}</span></p>
                 <p>{in_short(look, units)}</p>
                 <p class="quiet">{reason(placed, wishes, look)}</p>
                 <div class="scores">{bars(&placed.scores)}</div>
             </div>
             <div class="acts">
-                <button type="button" class="small" data-do="beside" aria-label=format!("Put {name} beside") disabled=there
-                    on:click=press(move || desk.put_beside(&add))>{words(move || if there.get() { "Is beside" } else { "Put beside" }.to_owned())}</button>
+                <button type="button" class="small" data-do="beside" aria-label=words(move || format!("{}: {name}", says.get())) disabled=there
+                    on:click=press(move || desk.put_beside(&add))>{says}</button>
             </div>
         </li>
     }
@@ -329,7 +338,7 @@ fn result(
         <ol class="builds placed">{rows}</ol>
         {all.then(|| toggle(more, "of the shortlist".to_owned(), "Show fewer", || "Show all".to_owned()))}
         {toggle(rejected, "of the shelf".to_owned(), "Hide what is rejected", move || format!("What is rejected, and why ({})", out.len()))}
-        <ul class="rejected">{outs}</ul>
+        {outs.map(|outs| view! { <ul class="rejected" tabindex="0" aria-label="Rejected, the nearest first">{outs}</ul> })}
     }
     .into_any()
 }

@@ -187,7 +187,7 @@ fn nearest(desk: Desk, near: &Near, shelf: &[Arc<airpath::build::Turbocharger>])
     );
     view! {
         <li data-near=turbocharger.id.clone()><div class="about"><p><b>{name.clone()}</b></p><p class="quiet">{words}</p></div>
-            <div class="acts"><button type="button" class="small" aria-label=format!("Put {name} beside") on:click=press(move || desk.put_beside(&candidate))>"Put beside"</button></div></li>
+            <div class="acts"><button type="button" class="small" aria-label=format!("Put beside: {name}") on:click=press(move || desk.put_beside(&candidate))>"Put beside"</button></div></li>
     }
     .into_any()
 }

@@ -230,7 +230,7 @@ fn heads(desk: Desk, solved: &Solved) -> AnyView {
             <div class="acts">
                 <button type="button" class="small" data-do="fit" aria-label=format!("Fit {name} to the build")
                     on:click=press(move || desk.fit(&fit))>"Fit"</button>
-                <button type="button" class="small" data-do="away" aria-label=format!("Take {name} away")
+                <button type="button" class="small" data-do="away" aria-label=format!("Remove {name}")
                     on:click=press(move || desk.take_away(&away))>"Remove"</button>
             </div>
         });

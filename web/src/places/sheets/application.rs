@@ -387,9 +387,9 @@ fn summary(all: &[Surveyed], units: Units) -> AnyView {
         .into_any()
     }));
     view! {
-        <table><thead><tr><th scope="col">"Arrangement"</th><th scope="col">{format!("Engines, {}", shown(Kind::Volume, units).unit.symbol)}</th>
+        <div class="scroll" tabindex="0" role="group" aria-label="Table: windows"><table class="windows"><thead><tr><th scope="col">"Arrangement"</th><th scope="col">{format!("Engines, {}", shown(Kind::Volume, units).unit.symbol)}</th>
             <th scope="col">{format!("Boost, {}", boost.unit.symbol)}</th><th scope="col">"Boost over, rev/min"</th><th scope="col">{format!("At the wheels, {}", power.unit.symbol)}</th></tr></thead>
-            <tbody>{rows}</tbody></table>
+            <tbody>{rows}</tbody></table></div>
     }
     .into_any()
 }

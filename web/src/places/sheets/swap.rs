@@ -529,9 +529,9 @@ fn body(store: Store, from: &Solved, to: &Candidate, sheet: &SwapSheet, found: &
         })}
         {figures((a, b), units)}
         {sizes(&before, to, units)}
-        <table class="swap"><caption class="unseen">"In the order the air meets them"</caption>
+        <div class="scroll" tabindex="0" role="group" aria-label="Table: what carries over and what changes"><table class="swap"><caption class="unseen">"In the order the air meets them"</caption>
             <thead><tr><td></td><th scope="col">"Part"</th><th scope="col">{format!("{}, fitted", before.turbocharger.name)}</th><th scope="col">{t.name.clone()}</th><th scope="col">"So"</th><th scope="col">"What to do, and why"</th></tr></thead>
-            <tbody>{rows}</tbody></table>
+            <tbody>{rows}</tbody></table></div>
         <div class="two">
             <p class="quiet"><b>"Before the first start "</b>"(common practice). Prime the oil, see that the drain falls all the way, leak-test the pipes. Start at the spring’s boost; go up only on the dyno."</p>
             <p class="quiet"><b>"Still to do. "</b>{still}{(!own.is_empty()).then(|| format!(" {}.", own.join(". ")))}</p>
