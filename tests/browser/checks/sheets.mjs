@@ -97,7 +97,7 @@ export default {
     assert.equal((await item('HotPipe')).verdict, 'NotKnown', 'a pipe that nobody entered');
     assert.match((await item('OilRestrictor')).text, /journal bearing/);
     assert.match(await page.locator('[data-sheet="Swap sheet"]').innerText(), /40 psi \(2\.8 bar\) takes a 0\.030 in/);
-    const lead = await page.locator('[data-sheet="Swap sheet"] .lead').innerText();
+    const lead = await page.locator('[data-sheet="Swap sheet"] .lead').first().innerText();
     const changes = await page.locator('[data-verdict="Change"]').count();
     const words = ['No', 'One', 'Two', 'Three', 'Four', 'Five', 'Six', 'Seven', 'Eight', 'Nine', 'Ten', 'Eleven', 'Twelve'];
     assert.ok(lead.startsWith(words[changes] ?? String(changes)), `${lead}: ${changes}`);
