@@ -20,6 +20,7 @@ pub mod room;
 pub mod shapes;
 pub mod share;
 pub mod slide;
+pub mod style;
 pub mod tables;
 pub mod tracing;
 pub mod visitor;

@@ -15,6 +15,7 @@ pub use picks::{every, find, nearest_housing, title};
 
 use crate::parts::canvas::CanvasPlot;
 use crate::parts::shapes::{list, live, perhaps, press, text, toggle, whether, words};
+use crate::parts::style::wear;
 use crate::plots::geometry::Point;
 use crate::plots::map_shape::{MapShape, top_speed};
 use crate::plots::overlay::{Overlay, draw};
@@ -405,6 +406,7 @@ fn adding(desk: Desk) -> AnyView {
 /// The place.
 #[component]
 pub fn Choose() -> AnyView {
+    wear("desk", include_str!("../../../styles/desk.css"));
     let store = use_store();
     whole_shelf(store);
     let desk = Desk::new(store);

@@ -8,6 +8,7 @@ mod writeup;
 
 use crate::parts::header::{download, file_name};
 use crate::parts::shapes::{list, live, press, text, told};
+use crate::parts::style::wear;
 use crate::places::choose::{self, Choice, candidate_choice};
 use crate::show::shown;
 use crate::store::{Store, use_store};
@@ -130,6 +131,8 @@ fn application_of(sheets: Sheets) -> AnyView {
 /// The place.
 #[component]
 pub fn SheetsPlace() -> AnyView {
+    wear("desk", include_str!("../../../styles/desk.css"));
+    wear("sheets", include_str!("../../../styles/sheets.css"));
     let store = use_store();
     choose::whole_shelf(store);
     let (whom, by) = NAMES.with_borrow(Clone::clone);
