@@ -42,6 +42,15 @@ export default {
         assert.match(await page.locator('[data-without-connection]').innerText(), /needs no connection/);
       }
     }
+    // What is done beside the page elsewhere, a page from a disk does itself.
+    await go(page, 'choose');
+    await page.locator('[data-act="screen"]').click();
+    await page.locator('[data-screened]').waitFor({ timeout: 60_000 });
+    assert.match(await page.locator('[data-screened]').innerText(), /\d+ of \d+ hold every limit/);
+    await go(page, 'sheets');
+    assert.match(await page.locator('.sheet .code').innerText(), /no link leads to it/);
+    await go(page, 'match');
+
     const [download] = await Promise.all([
       page.waitForEvent('download'),
       page.locator('[data-act=export]').first().click(),
