@@ -403,7 +403,7 @@ fn the_balance_is_the_lowest_there_is() {
 #[test]
 fn below_a_fold_the_lowest_of_several_balances_holds() {
     let seen = Cell::new((0u32, 0u32));
-    try_cases(60, 1000, &folding(), |build| {
+    try_cases(120, 1000, &folding(), |build| {
         let bench = Bench::new(&build);
         let found = solve_at(&build, 40).expect("sound");
         for fold in &found.folds {

@@ -82,7 +82,7 @@ pub struct Claim {
     pub over_rev_min: Option<(f64, f64)>,
     /// How much of the difference, mine less theirs, the compressor and the turbine make.
     pub shares: Option<(f64, f64)>,
-    /// The difference over what is noted, for an order.
+    /// The difference over what is noted, for an order; a limit's is larger than any.
     pub weight: f64,
 }
 
