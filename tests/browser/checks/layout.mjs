@@ -32,7 +32,16 @@ export default {
         const found = await page.evaluate(async () => {
           const tags = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
           const result = await globalThis.axe.run({ runOnly: tags });
-          return result.violations.map((v) => `${v.id}: ${v.nodes[0].html.slice(0, 120)}`);
+          const small = result.violations.find((v) => v.id === 'target-size');
+          if (small !== undefined) {
+            // What lies half under the dock counts as small: only what is small wherever the page stands is.
+            scrollBy(0, 61);
+            const again = await globalThis.axe.run({ runOnly: { type: 'rule', values: ['target-size'] } });
+            const still = new Set((again.violations[0]?.nodes ?? []).map((node) => node.html));
+            small.nodes = small.nodes.filter((node) => still.has(node.html));
+          }
+          const left = result.violations.filter((v) => v.nodes.length > 0);
+          return left.map((v) => `${v.id}: ${v.nodes[0].html.slice(0, 120)}`);
         });
         assert.deepEqual(found, [], `${name} ${colorScheme}`);
         await page.context().close();
