@@ -3,6 +3,7 @@
 
 use super::drawing::{Anchor, Drawing};
 use super::{Sheets, frame};
+use crate::app::is_phone;
 use crate::parts::shapes::{list, live, press, text, toggle};
 use crate::places::choose::labour::{Heard, Labour, begin};
 use crate::plots::geometry::{Axis, Point};
@@ -469,7 +470,12 @@ fn body(build: &Build, asked: &Asked, all: &[Surveyed], units: Units) -> AnyView
         }
         .into_any()
     };
-    let first = all.first().map(|s| figure(s, (700.0, 248.0)));
+    // On a phone no wider than its screen, so that it can be read there.
+    let wide = match is_phone() {
+        true => (345.0, 220.0),
+        false => (700.0, 248.0),
+    };
+    let first = all.first().map(|s| figure(s, wide));
     let rest = list(all.iter().skip(1).map(|s| figure(s, (345.0, 182.0))));
     let solved: usize = all.iter().map(|s| s.window.rows.len()).sum();
     let t = build.turbocharger();

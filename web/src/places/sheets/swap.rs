@@ -378,7 +378,7 @@ fn sizes(from: &Candidate, to: &Candidate, units: Units) -> AnyView {
             to.turbocharger.name, from.turbocharger.name
         ),
     };
-    view! { <figure><div inner_html=drawn></div><figcaption>{key}</figcaption></figure> }.into_any()
+    view! { <figure><div class="scroll" tabindex="0" role="group" aria-label="Drawing: outer sizes" inner_html=drawn></div><figcaption>{key}</figcaption></figure> }.into_any()
 }
 
 /// The model of oil beside practice.
