@@ -251,7 +251,7 @@ fn causes_are_told_apart() {
         &build,
         &[candidate("rowan", 0.83, one), candidate("rowan", 1.04, one)],
     );
-    assert!(housing.causes(1, 0).is_none(), "plain by itself");
+    assert!(housing.causes(1).is_none(), "plain by itself");
     let both = contest(
         &build,
         &[
@@ -259,7 +259,7 @@ fn causes_are_told_apart() {
             candidate("rowan-67", 1.04, one),
         ],
     );
-    let causes = both.causes(1, 0).expect("both sides differ");
+    let causes = both.causes(1).expect("both sides differ");
     let of = |contest: &Contest, place: usize| contest.contenders[place].found.clone();
     // Where surge decides, it is the compressor's line that does: what the turbine drives is asked here.
     let threshold = |m: &Match| m.drive_threshold_rev_min;
@@ -304,7 +304,7 @@ fn a_pair_stands_beside_a_single() {
             candidate("hazel", 0.54, Arrangement::Pair),
         ],
     );
-    assert!(contest.causes(1, 0).is_none());
+    assert!(contest.causes(1).is_none());
     let accounts = contest.account();
     assert_eq!(accounts.len(), 2);
     for row in contest.rows(5000.0) {

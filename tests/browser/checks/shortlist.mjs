@@ -87,10 +87,27 @@ export default {
     assert.ok((await page.locator('.proposal.first [data-step="choke_flow"] math').count()) === 2, 'a formula and its values');
     assert.ok((await page.locator('[data-near]').count()) >= 3, 'nearest of the shelf');
 
-    // Cancelled, the page asks again; left on the way, nothing goes wrong.
-    await page.locator('[data-act="screen"]').click();
-    const cancel = page.locator('[data-act="cancel-screen"]');
-    if (await cancel.count()) await cancel.click({ timeout: 2000 }).catch(() => {});
+    // What is no number is told with field, value and range; what stood there counts.
+    await page.locator('[data-least="choke"]').fill('lots');
+    await page.keyboard.press('Tab');
+    const notice = await page.locator('[data-notice]').innerText();
+    for (const part of ['Choke', 'lots', '50']) assert.ok(notice.includes(part), notice);
+    assert.equal(await page.locator('[data-least="choke"]').inputValue(), 'lots', 'what was typed is lost');
+    await page.locator('[data-least="choke"]').fill('4,5');
+    await page.keyboard.press('Tab');
+    await until(async () => (await page.locator('[data-notice]').count()) === 0, 'the notice goes');
+
+    // Cancelled before the first piece comes, nothing comes any more.
+    await page.evaluate(() => new Promise((done) => {
+      document.querySelector('[data-act="screen"]').click();
+      requestAnimationFrame(() => requestAnimationFrame(() => {
+        document.querySelector('[data-act="cancel-screen"]').click();
+        done();
+      }));
+    }));
+    await page.locator('[data-act="screen"]').waitFor();
+    await page.waitForTimeout(1500);
+    assert.equal(await page.locator('[data-screened]').count(), 0, 'cancelled, and yet it came');
     await go(page, 'match');
     await page.context().close();
   },

@@ -5,8 +5,7 @@ use crate::numeric::put_in_order;
 use crate::run::{LimitKind, Match, SpeedReport};
 use serde::Serialize;
 
-/// From which difference on something is worth a word. All judgements, no source: some twice of what
-/// moves when a guess of the model moves alike for both.
+/// From which difference on something is worth a word. All judgements, no source.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Noted {
     /// Where boost begins, rev/min.
@@ -117,11 +116,9 @@ impl Contest {
     #[must_use]
     pub fn account(&self) -> Vec<Account> {
         let count = self.contenders.len();
-        // Every pair once: causes are two more matches.
         let mut of: Vec<Vec<Claim>> = vec![Vec::new(); count];
         for other in 1..count {
-            let causes = self.causes(other, 0);
-            let against = self.claims(other, 0, causes.as_ref());
+            let against = self.claims(other, 0, self.causes(other));
             of[0].extend(against.iter().map(Claim::mirrored(other)));
             of[other].extend(against);
         }

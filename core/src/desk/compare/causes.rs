@@ -77,9 +77,15 @@ fn crossed(turbine: &Contender, compressor: &Contender) -> Option<Build> {
 }
 
 impl Contest {
-    /// What lies between two contenders, by their places.
+    /// What lies between a contender, by its place, and the first; `None` where the cause is plain or
+    /// cannot be told (see [`Causes::between`]).
     #[must_use]
-    pub fn causes(&self, this: usize, other: usize) -> Option<Causes> {
-        Causes::between(self.contenders.get(this)?, self.contenders.get(other)?)
+    pub fn causes(&self, place: usize) -> Option<&Causes> {
+        let all = self.causes.get_or_init(|| {
+            let first = self.contenders.first();
+            let between = |one: &Contender| Causes::between(one, first?).map(Arc::new);
+            self.contenders.iter().map(between).collect()
+        });
+        all.get(place)?.as_deref()
     }
 }

@@ -17,6 +17,7 @@ use super::Candidate;
 use crate::build::{Build, BuildError};
 use crate::response::{Detail, Reach, Response, reference_speed};
 use crate::run::{Match, SolveError, SpeedReport, THRESHOLD_SHARE, solve_at};
+use std::sync::{Arc, OnceLock};
 
 /// Most candidates side by side.
 pub const MOST: usize = 4;
@@ -58,6 +59,8 @@ pub struct Contest {
     pub contenders: Vec<Contender>,
     /// Engine speed at which time to boost is compared, rev/min.
     pub reference_rev_min: f64,
+    /// What lies between each and the first: two matches more, so they are worked out once.
+    causes: OnceLock<Vec<Option<Arc<Causes>>>>,
 }
 
 impl Contest {
@@ -86,6 +89,7 @@ impl Contest {
         Ok(Self {
             contenders: contenders.collect::<Result<_, ContestError>>()?,
             reference_rev_min: reference_speed(build),
+            causes: OnceLock::new(),
         })
     }
 

@@ -61,6 +61,7 @@ fn cause(claim: &Claim, amount: &dyn Fn(f64) -> String) -> Option<String> {
         return None;
     }
     let (of_turbine, of_compressor) = (turbine / whole, compressor / whole);
+    // From four fifths on the rest is not worth a word: a judgement, no source.
     let nearly_all = 0.8..=1.2;
     let said = if nearly_all.contains(&of_turbine) {
         "the turbine’s doing".to_owned()

@@ -20,12 +20,13 @@ use crate::plots::geometry::Point;
 use crate::plots::map_shape::{MapShape, top_speed};
 use crate::plots::overlay::{Overlay, draw};
 use crate::plots::pen::Pen;
-use crate::show::speed;
+use crate::show::{group, speed};
 use crate::store::{Store, speeds, use_store};
 use airpath::build::Turbocharger;
 use airpath::desk::Candidate;
 use airpath::desk::compare::{Account, Contest, MOST};
 use airpath::desk::shortlist::{Weights, Wishes};
+use airpath::quantity::{Kind, Unit};
 use airpath::response::{Detail, Response};
 use leptos::leptos_dom::helpers::TimeoutHandle;
 use leptos::prelude::*;
@@ -112,7 +113,7 @@ impl Desk {
             store,
             others: RwSignal::new(picks::first(store)),
             weights: RwSignal::new(shortlist::weights()),
-            wishes: RwSignal::new(Wishes::default()),
+            wishes: RwSignal::new(shortlist::limits_set()),
             solved: RwSignal::new(None),
             times: RwSignal::new(Vec::new()),
             failed: RwSignal::new(None),
@@ -288,6 +289,39 @@ pub fn read_at(store: Store) -> f64 {
         let report = s.as_ref().and_then(|s| s.found.speeds.get(cursor));
         report.map_or(speed, |r| r.engine_speed_rev_min)
     })
+}
+
+/// A number that was typed, in `unit`; what is wrong with it is told, and what stood before stands.
+pub fn typed_number(
+    store: Store,
+    label: &str,
+    typed: &str,
+    unit: (Kind, &'static Unit),
+    (low, high): (f64, f64),
+) -> Option<f64> {
+    let (kind, unit) = unit;
+    let read = airpath::quantity::read(typed, kind, unit).map(|r| unit.from_si(r.si));
+    match read {
+        // What a conversion leaves is not to be told from the end itself.
+        Ok(value) if value >= low - 1e-9 && value <= high + 1e-9 => {
+            store.notice.set(None);
+            Some(value)
+        }
+        _ => {
+            let typed: String = typed.chars().take(40).collect();
+            let ends = format!(
+                "{} to {} {}",
+                group(&low.to_string()),
+                group(&high.to_string()),
+                unit.symbol
+            );
+            store.notice.set(Some(format!(
+                "“{label}”: “{typed}” is not taken, and what stood there before counts. Enter {}.",
+                ends.trim()
+            )));
+            None
+        }
+    }
 }
 
 /// The ends of the engine speeds.

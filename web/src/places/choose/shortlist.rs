@@ -3,7 +3,7 @@
 
 use super::labour::{Heard, Labour, begin};
 use super::picks::Pick;
-use super::{Desk, title};
+use super::{Desk, title, typed_number};
 use crate::keep::{self, own};
 use crate::parts::shapes::{list, live, perhaps, press, text, toggle, whether, words};
 use crate::show::{TIE, Units, percent, shown, speed};
@@ -12,8 +12,9 @@ use airpath::build::{Build, Turbocharger};
 use airpath::desk::Candidate;
 use airpath::desk::job::{Job, Piece, screened};
 use airpath::desk::shortlist::{
-    LIMIT_ROWS, Look, Placed, RANGES, Rejection, Screen, Weights, Why, Wish, Wishes,
+    LIMIT_ROWS, LeastRoom, Look, Placed, RANGES, Rejection, Screen, Weights, Why, Wish, Wishes,
 };
+use airpath::fields::Field;
 use airpath::quantity::Kind;
 use airpath::run::LimitKind;
 use leptos::prelude::*;
@@ -50,8 +51,15 @@ thread_local! {
     static LABOUR: RefCell<Option<Labour>> = const { RefCell::new(None) };
     /// What came in, by the place of its candidate.
     static CAME: RefCell<Vec<Option<Look>>> = const { RefCell::new(Vec::new()) };
-    /// What was screened last, for when the reader comes back.
+    /// The limits as they were set last, for when the reader comes back.
+    static WISHES: RefCell<Option<Wishes>> = const { RefCell::new(None) };
+    /// What was screened last, likewise.
     static LAST: RefCell<Option<(Arc<Build>, Screened)>> = const { RefCell::new(None) };
+}
+
+/// The limits as they were set last.
+pub fn limits_set() -> Wishes {
+    WISHES.with_borrow(Clone::clone).unwrap_or_default()
 }
 
 /// The weights as they were set last.
@@ -352,14 +360,19 @@ fn limits(desk: Desk) -> AnyView {
             desk.wishes.with(|w| w.least_room(kind)).map_or(String::new(), |room| format!("{:.0}", 100.0 * room))
         };
         let typed = text(move |typed: String| {
-            let typed = typed.trim().trim_end_matches('%').trim().replace(',', ".").replace('−', "-");
+            let blank = typed.trim().is_empty();
+            let percent = (Kind::Fraction, Kind::Fraction.metric());
+            let room = match blank {
+                true => None,
+                // Half of a limit is more than anybody keeps.
+                false => match typed_number(desk.store, label, &typed, percent, (-50.0, 50.0)) {
+                    Some(room) => Some(room / 100.0),
+                    None => return,
+                },
+            };
             desk.wishes.update(|w| {
                 w.rooms.retain(|r| r.kind != kind);
-                if let Ok(room) = typed.parse::<f64>() {
-                    // Half of a limit is more than anybody keeps.
-                    let room = (room / 100.0).clamp(-0.5, 0.5);
-                    w.rooms.push(airpath::desk::shortlist::LeastRoom { kind, room });
-                }
+                w.rooms.extend(room.map(|room| LeastRoom { kind, room }));
             });
         });
         view! { <label><span>{label}</span><span><input type="text" inputmode="decimal" size="4" data-least=format!("{kind:?}").to_lowercase() prop:value=words(value) on:change=typed/>" % left"</span></label> }
@@ -371,11 +384,20 @@ fn limits(desk: Desk) -> AnyView {
             .map_or(String::new(), |at| format!("{at:.0}"))
     };
     let typed = text(move |typed: String| {
-        let typed = typed.trim().replace(',', "");
-        let number = typed
-            .parse::<f64>()
-            .ok()
-            .filter(|n| (300.0..20_000.0).contains(n));
+        let number = match typed.trim().is_empty() {
+            true => None,
+            false => {
+                let unit = (Kind::EngineSpeed, Field::Redline.spec().unit());
+                let range = (
+                    Field::IdleSpeed.spec().range.0,
+                    Field::Redline.spec().range.1,
+                );
+                match typed_number(desk.store, "Boost there by", &typed, unit, range) {
+                    Some(number) => Some(number),
+                    None => return,
+                }
+            }
+        };
         desk.wishes.update(|w| w.boost_by_rev_min = number);
     });
     view! {
@@ -449,13 +471,22 @@ fn run(desk: Desk, state: RwSignal<State>) {
 pub fn shortlist(desk: Desk) -> AnyView {
     let store = use_store();
     let build = store.build.get_untracked();
-    let last = LAST.with_borrow(|last| last.as_ref().filter(|l| l.0 == build).map(|l| l.1.clone()));
+    let last = LAST.with_borrow(|last| {
+        let (of, screened) = last.as_ref()?;
+        let wishes = Wishes {
+            weights: screened.screen.wishes().weights,
+            ..desk.wishes.get_untracked()
+        };
+        let same = *of == build && *screened.screen.wishes() == wishes;
+        same.then(|| screened.clone())
+    });
     let state = RwSignal::new(last.map_or(State::Idle, State::Done));
     let (more, rejected) = (RwSignal::new(false), RwSignal::new(false));
     let hard = RwSignal::new(false);
     Effect::new(move |before: Option<()>| {
         store.build.track();
-        desk.wishes.track();
+        let wishes = desk.wishes.get();
+        WISHES.with_borrow_mut(|kept| *kept = Some(wishes));
         store.owned.track();
         // What was screened is of another engine now, or of other limits.
         if before.is_some() && !matches!(state.get_untracked(), State::Idle) {

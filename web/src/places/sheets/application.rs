@@ -6,9 +6,10 @@ use super::{Sheets, frame};
 use crate::app::is_phone;
 use crate::parts::shapes::{list, live, press, text, toggle};
 use crate::places::choose::labour::{Heard, Labour, begin};
+use crate::places::choose::typed_number;
 use crate::plots::geometry::{Axis, Point};
 use crate::show::{Units, percent, shown, speed};
-use crate::store::use_store;
+use crate::store::{Store, use_store};
 use airpath::build::{Arrangement, Bearing, Build};
 use airpath::desk::Candidate;
 use airpath::desk::application::{Bound, IN_HAND, InHand, Row, Setting, Side, Survey, Window};
@@ -500,7 +501,7 @@ fn body(build: &Build, asked: &Asked, all: &[Surveyed], units: Units) -> AnyView
 }
 
 /// Settings and what is kept in hand, to be changed.
-fn controls(asked: RwSignal<Asked>) -> AnyView {
+fn controls(store: Store, asked: RwSignal<Asked>) -> AnyView {
     let open = RwSignal::new(false);
     let settings = live(move || {
         let all = asked.with(|a| a.settings.clone());
@@ -516,20 +517,19 @@ fn controls(asked: RwSignal<Asked>) -> AnyView {
                 asked.update(|a| if let Some(s) = a.settings.get_mut(place) { s.name = name });
             });
             let cylinders = text(move |typed: String| {
-                let (low, high) = Field::Cylinders.spec().range;
-                if let Some(n) = typed.trim().parse::<f64>().ok().filter(|n| (low..=high).contains(n) && n.fract() == 0.0) {
+                let spec = Field::Cylinders.spec();
+                let unit = (spec.kind, spec.unit());
+                if let Some(n) = typed_number(store, spec.label, &typed, unit, spec.range) {
+                    // There are no halves of them.
+                    let n = n.round();
                     asked.update(|a| if let Some(s) = a.settings.get_mut(place) { s.cylinders = n });
-                } else {
-                    asked.notify();
                 }
             });
             let redline = text(move |typed: String| {
-                let (low, high) = Field::Redline.spec().range;
-                let typed = typed.trim().replace(',', "");
-                if let Some(n) = typed.parse::<f64>().ok().filter(|n| (low..=high).contains(n)) {
+                let spec = Field::Redline.spec();
+                let unit = (spec.kind, spec.unit());
+                if let Some(n) = typed_number(store, spec.label, &typed, unit, spec.range) {
                     asked.update(|a| if let Some(s) = a.settings.get_mut(place) { s.redline_rev_min = n });
-                } else {
-                    asked.notify();
                 }
             });
             let pair = setting.arrangement == Arrangement::Pair;
@@ -559,11 +559,11 @@ fn controls(asked: RwSignal<Asked>) -> AnyView {
     let hands = list(IN_HAND.iter().enumerate().map(|(place, spec)| {
         let value = asked.with_untracked(|a| format!("{:.0}", 100.0 * (spec.get)(&a.in_hand)));
         let typed = text(move |typed: String| {
-            let typed = typed.trim().trim_end_matches('%').trim().replace(',', ".");
             let spec = &IN_HAND[place];
-            if let Ok(share) = typed.parse::<f64>() {
-                let share = (share / 100.0).clamp(spec.range.0, spec.range.1);
-                asked.update(|a| *(spec.place)(&mut a.in_hand) = share);
+            let percent = (Kind::Fraction, Kind::Fraction.metric());
+            let range = (100.0 * spec.range.0, 100.0 * spec.range.1);
+            if let Some(share) = typed_number(store, spec.label, &typed, percent, range) {
+                asked.update(|a| *(spec.place)(&mut a.in_hand) = share / 100.0);
             }
         });
         let unit = if place == 0 { " % of redline" } else { " % in hand" };
@@ -652,5 +652,5 @@ pub fn application(sheets: Sheets) -> AnyView {
         }
     }
     });
-    view! { {controls(asked)} {sheet} }.into_any()
+    view! { {controls(store, asked)} {sheet} }.into_any()
 }

@@ -399,8 +399,11 @@ fn oil_model(oil: &Oil, units: Units) -> String {
     }
     if let Some(bore) = &oil.bore_for_wanted {
         said += &format!(
-            "; {} would bring it to 40 psi ({} to {}, as the bearing’s flow is {})",
+            "; {} would bring it to {} ({} to {}, as the bearing’s flow is {})",
             length(bore.bore_m, units),
+            oil.wanted_pa
+                .map(|pa| pressure.text(pa))
+                .unwrap_or_default(),
             length(bore.least_m, units),
             length(bore.most_m, units),
             if oil.flow_entered {
