@@ -81,11 +81,6 @@ impl Contest {
     /// cannot be told (see [`Causes::between`]).
     #[must_use]
     pub fn causes(&self, place: usize) -> Option<&Causes> {
-        let all = self.causes.get_or_init(|| {
-            let first = self.contenders.first();
-            let between = |one: &Contender| Causes::between(one, first?).map(Arc::new);
-            self.contenders.iter().map(between).collect()
-        });
-        all.get(place)?.as_deref()
+        self.causes.get(place)?.as_deref()
     }
 }

@@ -17,7 +17,7 @@ use super::Candidate;
 use crate::build::{Build, BuildError};
 use crate::response::{Detail, Reach, Response, reference_speed};
 use crate::run::{Match, SolveError, SpeedReport, THRESHOLD_SHARE, solve_at};
-use std::sync::{Arc, OnceLock};
+use std::sync::Arc;
 
 /// Most candidates side by side.
 pub const MOST: usize = 4;
@@ -60,7 +60,7 @@ pub struct Contest {
     /// Engine speed at which time to boost is compared, rev/min.
     pub reference_rev_min: f64,
     /// What lies between each and the first: two matches more, so they are worked out once.
-    causes: OnceLock<Vec<Option<Arc<Causes>>>>,
+    causes: Vec<Option<Arc<Causes>>>,
 }
 
 impl Contest {
@@ -86,10 +86,12 @@ impl Contest {
                 reach: None,
             })
         });
+        let contenders = contenders.collect::<Result<Vec<_>, ContestError>>()?;
+        let between = |one| Causes::between(one, contenders.first()?).map(Arc::new);
         Ok(Self {
-            contenders: contenders.collect::<Result<_, ContestError>>()?,
+            causes: contenders.iter().map(between).collect(),
+            contenders,
             reference_rev_min: reference_speed(build),
-            causes: OnceLock::new(),
         })
     }
 
